@@ -9,8 +9,10 @@ STAMP := $(VENV)/installed
 DEMO_STAMP := $(DEMO_VENV)/installed
 
 # The lock names every release and its hash. A constraint from the machine's own
-# pip settings, or a wish for user installs, could only contradict it.
-PIP_ENV := PIP_CONSTRAINT=/dev/null PIP_USER=0 PIP_DISABLE_PIP_VERSION_CHECK=1
+# pip settings, or a wish for user installs, could only contradict it; and our own
+# sources have no hash that a general wish for hashes could ask for.
+PIP_ENV := PIP_CONSTRAINT=/dev/null PIP_USER=0 PIP_REQUIRE_HASHES=0 \
+	PIP_DISABLE_PIP_VERSION_CHECK=1
 # -qq: an index that lacks a release is no news; errors still show.
 LOCKED := -qq --require-hashes --only-binary :all:
 COMPILE := pip compile pyproject.toml --universal --generate-hashes --no-header \
