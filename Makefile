@@ -77,10 +77,10 @@ wheel: $(STAMP)
 
 lock:
 	"$(PYTHON)" -m venv --clear $(LOCK_VENV)
-	$(LOCK_VENV)/bin/python -m pip install --quiet uv
+	$(LOCK_VENV)/bin/python -m pip install -qq uv
 	$(LOCK_VENV)/bin/python -m uv $(COMPILE) --group dev -o requirements.lock
 	$(LOCK_VENV)/bin/python -m uv $(COMPILE) -o requirements-demo.lock
-	@! grep -nE '://|^ *-|@ ' requirements.lock requirements-demo.lock \
+	@! grep -nE '^-|://|@ |file:' requirements.lock requirements-demo.lock \
 		|| { echo "a lock names an address or an option; it must hold releases and hashes only"; exit 1; }
 
 clean:
