@@ -1,0 +1,1 @@
+"""The words of a swap: documents, records, facts, and the assembled model."""

@@ -1,0 +1,34 @@
+"""Where a point of a donor sheet lies in the vehicle."""
+
+from math import cos, sin
+
+Point = tuple[float, float, float]
+
+
+def placed(point: Point, origin: Point, nose_up: float, roll: float, yaw: float) -> Point:
+    """Move a point of the engine's frame into the vehicle frame.
+
+    Frames as ISO 4130: x rearward, y to the right, z up. Turned first by roll
+    about x (right side down is positive), then by nose-up about y, then by yaw
+    about z (nose to the left is positive), then moved to ``origin``.
+
+    Parameters
+    ----------
+    point, origin : (x, y, z) [m]
+    nose_up, roll, yaw : float [rad]
+
+    Returns
+    -------
+    point : (x, y, z) in the vehicle frame [m]
+    """
+    x, y, z = direction(point, nose_up, roll, yaw)
+    return (origin[0] + x, origin[1] + y, origin[2] + z)
+
+
+def direction(axis: Point, nose_up: float, roll: float, yaw: float) -> Point:
+    """Turn a direction of the engine's frame into the vehicle frame; see ``placed``."""
+    x, y, z = axis
+    y, z = y * cos(roll) + z * sin(roll), z * cos(roll) - y * sin(roll)
+    x, z = x * cos(nose_up) + z * sin(nose_up), z * cos(nose_up) - x * sin(nose_up)
+    x, y = x * cos(yaw) - y * sin(yaw), x * sin(yaw) + y * cos(yaw)
+    return (x, y, z)

@@ -1,0 +1,286 @@
+"""A stated value: what was said, how it is known, or that it is unknown or absent."""
+
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from enum import Enum
+from typing import Final, TypeAlias
+
+from swapwright.model.faults import nearest_name, quoted
+from swapwright.quantity import (
+    Basis,
+    Combined,
+    Dimension,
+    Measure,
+    Money,
+    QuantityFault,
+    combine,
+    read_measure,
+    read_money,
+    tools,
+)
+
+
+class NotSaid(Enum):
+    """The two answers that are not a value; zero is a value."""
+
+    UNKNOWN = "unknown"
+    ABSENT = "absent"
+
+    def __str__(self) -> str:
+        """The word as written in documents."""
+        return self.value
+
+
+UNKNOWN: Final = NotSaid.UNKNOWN
+ABSENT: Final = NotSaid.ABSENT
+
+Content: TypeAlias = Measure | Money | bool | int | date | str
+YES = {"yes": True, "no": False, "true": True, "false": False}
+KNOWN_AS = re.compile(r"^(?P<said>.*\S)\s*,\s*(?P<how>[A-Za-z][A-Za-z \-]*?)\s*$", re.DOTALL)
+BASES = {str(basis): basis for basis in Basis}
+WHOLE = re.compile(r"^[+-]?\d{1,9}$")
+DAY = re.compile(r"^\d{4}-\d{2}-\d{2}$")
+
+
+@dataclass(frozen=True, slots=True)
+class Value:
+    """One answer to one question about one subject."""
+
+    content: Content | NotSaid = UNKNOWN
+    basis: Basis = Basis.MEASURED
+    text: str = "unknown"
+    by: str = ""  # tool
+    on: date | None = None
+    who: str = ""
+    photo: str = ""
+    note: str = ""
+    count: int = 1  # readings behind it
+    scatter: float = 0.0  # of those readings, SI
+
+    @property
+    def known(self) -> bool:
+        """True when there is a value or the certainty that there is none."""
+        return self.content is not UNKNOWN
+
+    @property
+    def backs_a_stop(self) -> bool:
+        """True when it is the builder's own or published, not typical or guessed."""
+        return self.known and self.basis in (Basis.MEASURED, Basis.PUBLISHED)
+
+
+NOTHING_SAID: Final = Value()
+
+
+class ValueFault(ValueError):
+    """A value that cannot be read."""
+
+    def __init__(self, found: str, wanted: str, example: str = "", nearest: str = "") -> None:
+        self.found, self.wanted, self.example, self.nearest = found, wanted, example, nearest
+        super().__init__(f"found {found}, wanted {wanted}")
+
+
+@dataclass(frozen=True, slots=True)
+class Sort:
+    """What a value has to be: a dimension, or one of a few plain sorts."""
+
+    name: str  # a dimension's name, or: yes or no, count, year, date, text, money, choice
+    choices: tuple[str, ...] = field(default=())
+
+    @property
+    def dimension(self) -> Dimension | None:
+        """The dimension of a measured sort; None for the plain sorts."""
+        return None if self.name in PLAIN else Dimension(self.name)
+
+    @property
+    def wanted(self) -> str:
+        """What to write, in words."""
+        if self.name == "choice":
+            return "one of: " + ", ".join(self.choices)
+        return WANTED.get(self.name) or f"a {self.name} with its unit"
+
+    @property
+    def example(self) -> str:
+        """A right answer to copy."""
+        return self.choices[0] if self.choices else EXAMPLES.get(self.name, "unknown")
+
+
+PLAIN = ("yes or no", "count", "year", "date", "text", "money", "choice")
+WANTED = {
+    "yes or no": "yes or no",
+    "count": "a whole number",
+    "year": "a year in four digits",
+    "date": "a date as year-month-day",
+    "text": "a text",
+    "money": "an amount with its currency code",
+    "ratio": "a plain number or a percentage",
+    "thread": "a thread designation",
+}
+EXAMPLES = {
+    "yes or no": "yes", "count": "2", "year": "1974", "date": "2026-05-02", "text": "as seen",
+    "money": "12.50 EUR", "length": "38 mm", "area": "2.5 mm2", "volume": "8.8 L", "mass": "148 kg",
+    "time": "20 s", "temperature": "90 °C", "temperature difference": "10 K", "pressure": "1.1 bar",
+    "absolute pressure": "101 kPa abs", "power": "100 kW", "torque": "185 Nm", "force": "2.5 kN",
+    "stiffness": "250 N/mm", "volume flow": "110 L/min", "current": "6.5 A", "voltage": "12.6 V",
+    "resistance": "47 ohm", "charge": "60 Ah", "angle": "3 deg", "rotational speed": "850 rpm",
+    "speed": "110 km/h", "ratio": "5 %", "turns per distance": "637 turns/km", "thread": "M10x1",
+    "sound level": "93 dB", "specific fuel consumption": "0.32 kg/kWh",
+}  # fmt: skip
+
+
+def read_value(raw: object, sort: Sort) -> Value:
+    """Read what a document holds for one fact.
+
+    Parameters
+    ----------
+    raw : str, mapping or None
+        Short form (``412 ± 5 mm, tape``) or long form
+        (``{value: …, basis: …, by: …}`` or ``{readings: […], by: …}``).
+    sort : Sort
+        What it has to be.
+
+    Raises
+    ------
+    ValueFault
+        With what was found, what was wanted and an example.
+    """
+    if isinstance(raw, Mapping):
+        return _long_form(raw, sort)
+    if raw is None:
+        return NOTHING_SAID
+    if not isinstance(raw, str):
+        raise ValueFault("a list", sort.wanted, sort.example)
+    said, basis, tool = split_known_as(raw)
+    return _read(said, sort, basis, tool, raw)
+
+
+def split_known_as(text: str) -> tuple[str, Basis, str]:
+    """Split ``38 mm, calipers`` into text, basis and tool.
+
+    Only a basis word or a known tool counts as such; any other tail stays part
+    of the text.
+    """
+    match = KNOWN_AS.match(text)
+    if match:
+        how = match["how"].lower()
+        if how in BASES:
+            return match["said"], BASES[how], ""
+        if how in tools():
+            return match["said"], Basis.MEASURED, how
+    return text, Basis.MEASURED, ""
+
+
+LONG_FORM = ("value", "readings", "basis", "by", "on", "who", "photo", "note")
+
+
+def _long_form(raw: Mapping[str, object], sort: Sort) -> Value:
+    for key in raw:
+        if key not in LONG_FORM:
+            wanted = "value or readings, basis, by, on, who, photo, note"
+            raise ValueFault(quoted(key), wanted, nearest=nearest_name(str(key), LONG_FORM))
+    texts = {key: _text(raw, key) for key in LONG_FORM if key not in ("value", "readings")}
+    basis, tool = _basis(texts["basis"]), _tool(texts["by"])
+    readings = raw.get("readings")
+    if readings is not None:
+        value = _from_readings(readings, sort, tool)
+    else:
+        value = _read(_text(raw, "value") or "unknown", sort, basis, tool, None)
+    on = _day(texts["on"]) if texts["on"] else None
+    return Value(
+        value.content, basis if texts["basis"] else value.basis, value.text, tool, on,
+        texts["who"], texts["photo"], texts["note"], value.count, value.scatter,
+    )  # fmt: skip
+
+
+def _text(raw: Mapping[str, object], key: str) -> str:
+    held = raw.get(key)
+    if held is None:
+        return ""
+    if not isinstance(held, str):
+        raise ValueFault(f"a list or mapping under {key}", f"one text under {key}")
+    return held.strip()
+
+
+def _basis(word: str) -> Basis:
+    if not word:
+        return Basis.MEASURED
+    if word not in BASES:
+        raise ValueFault(quoted(word), "a basis: " + ", ".join(BASES), nearest=nearest_name(word, BASES))
+    return BASES[word]
+
+
+def _tool(word: str) -> str:
+    if word and word not in tools():
+        raise ValueFault(
+            quoted(word), "a tool of the tool table", "tape", nearest_name(word, tools())
+        )
+    return word
+
+
+def _from_readings(raw: object, sort: Sort, tool: str) -> Value:
+    if not isinstance(raw, list) or not raw or not all(isinstance(each, str) for each in raw):
+        raise ValueFault(quoted(raw), "a list of readings", "[412 mm, 414 mm]")
+    values = [_read(each, sort, Basis.MEASURED, "", each) for each in raw]
+    measures = [value.content for value in values if isinstance(value.content, Measure)]
+    if len(measures) != len(values):
+        raise ValueFault(quoted(raw), "readings that are measures", sort.example)
+    combined = combine_readings(measures, tool)
+    return Value(
+        combined.measure, Basis.MEASURED, combined.measure.text, tool,
+        count=combined.count, scatter=combined.scatter,
+    )  # fmt: skip
+
+
+def combine_readings(measures: Iterable[Measure], tool: str) -> Combined:
+    """Several readings of one thing as one measure, as ``quantity.combine``."""
+    return combine(tuple(measures), tool or None)
+
+
+def _read(said: str, sort: Sort, basis: Basis, tool: str, whole: str | None) -> Value:
+    text = said if whole is None else whole
+    word = said.strip().lower()
+    if word in ("unknown", "?"):
+        return Value(UNKNOWN, basis, "unknown", tool)
+    if word == "absent":
+        return Value(ABSENT, basis, "absent", tool)
+    return Value(_content(said.strip(), sort, basis, tool), basis, text.strip(), tool)
+
+
+def _content(said: str, sort: Sort, basis: Basis, tool: str) -> Content:
+    if sort.dimension is not None:
+        try:
+            return read_measure(said, sort.dimension, basis=basis, tool=tool or None)
+        except QuantityFault as fault:
+            raise ValueFault(fault.found, fault.wanted, fault.example or sort.example) from None
+    if sort.name == "yes or no":
+        if said.lower() in YES:
+            return YES[said.lower()]
+    elif sort.name == "choice":
+        if said in sort.choices:
+            return said
+        raise ValueFault(
+            quoted(said), sort.wanted, sort.example, nearest_name(said, sort.choices)
+        )
+    elif sort.name == "money":
+        try:
+            return read_money(said)
+        except QuantityFault as fault:
+            raise ValueFault(fault.found, fault.wanted, fault.example) from None
+    elif sort.name == "date":
+        return _day(said)
+    elif sort.name in ("count", "year"):
+        if WHOLE.match(said) and (sort.name == "count" or 1850 <= int(said) <= 2100):
+            return int(said)
+    else:
+        return said
+    raise ValueFault(quoted(said), sort.wanted, sort.example)
+
+
+def _day(text: str) -> date:
+    try:
+        if DAY.match(text):
+            return date.fromisoformat(text)
+    except ValueError:
+        pass
+    raise ValueFault(quoted(text), "a date as year-month-day", "2026-05-02")
