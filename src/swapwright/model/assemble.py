@@ -11,14 +11,24 @@ from swapwright.model.assembly import (
     Holder,
 )
 from swapwright.model.build import Build, Pose
-from swapwright.model.documents import AnyDocument, Documents
+from swapwright.model.documents import Documents
 from swapwright.model.ends import End
 from swapwright.model.facts import fact_book
 from swapwright.model.families import families
 from swapwright.model.faults import Fault, Faulty, nearest_name, quoted
 from swapwright.model.pose import Point, direction, placed
 from swapwright.model.reading import Path
-from swapwright.model.sheets import Catalogue, Engine, Gearbox, Item, PartSheet, Port, Sheet, Vehicle
+from swapwright.model.sheets import (
+    Catalogue,
+    Document,
+    Engine,
+    Gearbox,
+    Item,
+    PartSheet,
+    Port,
+    Sheet,
+    Vehicle,
+)
 from swapwright.model.values import UNKNOWN, Sort, Value, ValueFault, combine_readings, read_value
 from swapwright.model.words import Flow, Kind, Service, Side, Stage, Subject
 from swapwright.quantity import Measure
@@ -84,15 +94,19 @@ class _Work:
 
     # -- helpers -----------------------------------------------------------
 
-    def complain(self, document: AnyDocument, path: Path, found: str, wanted: str, nearest: str = "") -> None:
+    def complain(
+        self, document: Document, path: Path, found: str, wanted: str, nearest: str = ""
+    ) -> None:
         source = self.documents.source_of(document.id)
         self.faults.append(source.fault(path, found, wanted, nearest=nearest))
 
-    def hold(self, document: AnyDocument, path: Path, holder: Holder) -> None:
+    def hold(self, document: Document, path: Path, holder: Holder) -> None:
         """Register a subject; two of one id are a fault."""
         if holder.id in self.holders:
             taken = ", ".join(self.holders[holder.id].subjects) or "another thing"
-            self.complain(document, path, quoted(holder.id), f"an id of its own: a {taken} has this one")
+            self.complain(
+                document, path, quoted(holder.id), f"an id of its own: a {taken} has this one"
+            )
         self.holders[holder.id] = holder
 
     def rename(self, former: Iterable[str], now: str, prefix: str = "") -> None:
@@ -131,35 +145,65 @@ class _Work:
         for i, name in enumerate(build.shelf):
             self._role("shelf", name, PartSheet, Side.SHELF, i)
         if self.resolve(build.gearbox) in [self.resolve(name) for name in build.outgoing]:
-            self.complain(build, ("gearbox",), quoted(build.gearbox), "a gearbox that is not among the outgoing")
+            self.complain(
+                build,
+                ("gearbox",),
+                quoted(build.gearbox),
+                "a gearbox that is not among the outgoing",
+            )
 
-    def _role(self, role: str, name: str, sort: type[Sheet], side: Side, index: int | None = None) -> None:
+    def _role(
+        self, role: str, name: str, sort: type[Sheet], side: Side, index: int | None = None
+    ) -> None:
         if not name:
             return
         path: Path = (role,) if index is None else (role, index)
         sheet = self.sheets.get(self.resolve(name))
-        words = {Vehicle: "a vehicle", Engine: "an engine", Gearbox: "a gearbox", PartSheet: "a part", Sheet: "a"}
+        words = {
+            Vehicle: "a vehicle",
+            Engine: "an engine",
+            Gearbox: "a gearbox",
+            PartSheet: "a part",
+            Sheet: "a",
+        }
         if sheet is None:
             nearest = nearest_name(name, self.sheets)
-            self.complain(self.build, path, quoted(name), f"the id of {words[sort]} sheet in this folder", nearest)
+            self.complain(
+                self.build,
+                path,
+                quoted(name),
+                f"the id of {words[sort]} sheet in this folder",
+                nearest,
+            )
         elif not isinstance(sheet, sort):
-            self.complain(self.build, path, f"{quoted(name)}, which is no {words[sort][2:].strip()} sheet", f"{words[sort]} sheet")
+            self.complain(
+                self.build,
+                path,
+                f"{quoted(name)}, which is no {words[sort][2:].strip()} sheet",
+                f"{words[sort]} sheet",
+            )
         else:
             self.sides.setdefault(sheet.id, side)
 
     def _take_sheet(self, sheet: Sheet) -> None:
-        kind = Kind(getattr(sheet, "kind"))
+        kind = sheet.kind
         self.sheets[sheet.id] = sheet
-        facts: Mapping[str, Value] = getattr(sheet, "facts")
+        facts = sheet.facts
         role = sheet.role if isinstance(sheet, PartSheet) else str(kind)
         label = sheet.label or sheet.id
         self.hold(sheet, ("id",), Holder(sheet.id, (SUBJECT_OF[kind],), label, facts, role))
         functions = sheet.functions if isinstance(sheet, PartSheet) else ()
-        self.parts[sheet.id] = AssembledPart(sheet.id, sheet.id, Side.SHELF, label, role, functions, sheet)
+        self.parts[sheet.id] = AssembledPart(
+            sheet.id, sheet.id, Side.SHELF, label, role, functions, sheet
+        )
         for name, part in sheet.parts.items():
             full = f"{sheet.id}.{name}"
             self.rename(part.formerly, full, f"{sheet.id}.")
-            self.hold(sheet, ("parts", name), Holder(full, (Subject.PART,), part.label or name, part.facts, part.kind))
+            self.hold(
+                sheet,
+                ("parts", name),
+                Holder(full, (Subject.PART,), part.label or name, part.facts, part.kind),
+            )
             self.parts[full] = AssembledPart(
                 full, sheet.id, Side.SHELF, part.label or name, part.kind, part.functions, part
             )
@@ -168,7 +212,11 @@ class _Work:
         for name, item in catalogue.items.items():
             self.rename(item.formerly, name)
             self.items[name] = item
-            self.hold(catalogue, ("items", name), Holder(name, (Subject.ITEM,), item.label or name, item.facts, item.kind))
+            self.hold(
+                catalogue,
+                ("items", name),
+                Holder(name, (Subject.ITEM,), item.label or name, item.facts, item.kind),
+            )
 
     # -- ports -------------------------------------------------------------
 
@@ -178,7 +226,13 @@ class _Work:
             for name, part in list(self.parts.items()):
                 if part.sheet == sheet.id:
                     self.parts[name] = AssembledPart(
-                        part.id, part.sheet, side, part.label, part.kind, part.functions, part.record
+                        part.id,
+                        part.sheet,
+                        side,
+                        part.label,
+                        part.kind,
+                        part.functions,
+                        part.record,
                     )
             for name, port in sheet.ports.items():
                 self._take_port(sheet, side, name, port)
@@ -190,11 +244,19 @@ class _Work:
         family = families().get(port.family)
         if port.family and family is None:
             nearest = nearest_name(port.family, families())
-            self.complain(sheet, (*path, "family"), quoted(port.family), "a family of the port table", nearest)
+            self.complain(
+                sheet, (*path, "family"), quoted(port.family), "a family of the port table", nearest
+            )
         owner = f"{sheet.id}.{port.part}" if port.part else sheet.id
         if owner not in self.parts:
             known = list(sheet.parts)
-            self.complain(sheet, (*path, "part"), quoted(port.part), "a part of this sheet", nearest_name(port.part, known))
+            self.complain(
+                sheet,
+                (*path, "part"),
+                quoted(port.part),
+                "a part of this sheet",
+                nearest_name(port.part, known),
+            )
             owner = sheet.id
         label = port.label or (family.label if family else name)
         self.hold(sheet, path, Holder(full, (Subject.PORT,), label, port.facts))
@@ -203,7 +265,19 @@ class _Work:
         flow = port.flow or (family.flow_on(on_car) if family else Flow.UNKNOWN)
         position, axis = self._position(sheet, port)
         self.ports[full] = AssembledPort(
-            full, sheet.id, name, side, port, label, service, flow, family, port.end, owner, position, axis
+            full,
+            sheet.id,
+            name,
+            side,
+            port,
+            label,
+            service,
+            flow,
+            family,
+            port.end,
+            owner,
+            position,
+            axis,
         )
 
     def _position(self, sheet: Sheet, port: Port) -> tuple[Point | None, Point | None]:
@@ -228,16 +302,27 @@ class _Work:
         for name, join in self.build.joins.items():
             self.rename(join.formerly, name)
             path: Path = ("joins", name)
-            self.hold(self.build, path, Holder(name, (Subject.JOIN,), join.label or name, join.facts))
-            ends = [self._port(reference, (*path, "ends", i)) for i, reference in enumerate(join.ends)]
-            pieces = [self._piece(reference, (*path, "through", i)) for i, reference in enumerate(join.through)]
+            self.hold(
+                self.build, path, Holder(name, (Subject.JOIN,), join.label or name, join.facts)
+            )
+            ends = [
+                self._port(reference, (*path, "ends", i)) for i, reference in enumerate(join.ends)
+            ]
+            pieces = [
+                self._piece(reference, (*path, "through", i))
+                for i, reference in enumerate(join.through)
+            ]
             first, second = ends
             if first is None or second is None:
                 continue
             if first.id == second.id:
                 self.complain(self.build, (*path, "ends"), "one port twice", "two ports")
-            service = join.service or (first.service if first.service is not Service.UNKNOWN else second.service)
-            made = AssembledJoin(name, join, (first, second), service, tuple(p for p in pieces if p))
+            service = join.service or (
+                first.service if first.service is not Service.UNKNOWN else second.service
+            )
+            made = AssembledJoin(
+                name, join, (first, second), service, tuple(p for p in pieces if p)
+            )
             self.joins[name] = made
             for end in {first.id: first, second.id: second}.values():
                 self._refuse_second(made, end, taken.setdefault(end.id, []), path)
@@ -246,7 +331,12 @@ class _Work:
         self, join: AssembledJoin, end: AssembledPort, others: list[AssembledJoin], path: Path
     ) -> None:
         if end.there == "no":
-            self.complain(self.build, (*path, "ends"), f"{end.id}, which is said not to be there", "a port that is there")
+            self.complain(
+                self.build,
+                (*path, "ends"),
+                f"{end.id}, which is said not to be there",
+                "a port that is there",
+            )
         for other in others:
             if any(join.holds_at(stage) and other.holds_at(stage) for stage in Stage):
                 wanted = f"each port joined once a stage: join {other.id} has it; a tee is a part with three ports"
@@ -257,7 +347,11 @@ class _Work:
         port = self.ports.get(self.resolve(reference))
         if port is None:
             self.complain(
-                self.build, path, quoted(reference), "a port as sheet.port", nearest_name(reference, self.ports)
+                self.build,
+                path,
+                quoted(reference),
+                "a port as sheet.port",
+                nearest_name(reference, self.ports),
             )
         return port
 
@@ -281,22 +375,32 @@ class _Work:
             self._port(fate.port, ("fates", i, "port"))
         self._check_double_fates()
         for name, job in build.jobs.items():
-            self.hold(build, ("jobs", name), Holder(name, (Subject.JOB,), job.label or name, job.facts))
+            self.hold(
+                build, ("jobs", name), Holder(name, (Subject.JOB,), job.label or name, job.facts)
+            )
         for name, stock in build.stock.items():
-            self.hold(build, ("stock", name), Holder(name, (Subject.STOCK,), stock.label or name, stock.facts))
+            self.hold(
+                build,
+                ("stock", name),
+                Holder(name, (Subject.STOCK,), stock.label or name, stock.facts),
+            )
             if stock.item:
                 self._known_thing(stock.item, ("stock", name, "item"), "an item, a part or a sheet")
             for i, use in enumerate(stock.usable):
                 self._known_thing(use, ("stock", name, "for", i), "a join, a port or a part")
         for name, join in build.joins.items():
             if join.stand_in is not None and join.stand_in.item:
-                self._known_thing(join.stand_in.item, ("joins", name, "stand_in", "item"), "an item or a part")
+                self._known_thing(
+                    join.stand_in.item, ("joins", name, "stand_in", "item"), "an item or a part"
+                )
         for name, step in build.steps.items():
             for i, what in enumerate(step.what):
                 self._known_thing(what, ("steps", name, "what", i), "a port, a part or a sheet")
         for name, decision in build.decisions.items():
             for i, about in enumerate(decision.about):
-                self._known_thing(about, ("decisions", name, "about", i), "a port, a part or a join")
+                self._known_thing(
+                    about, ("decisions", name, "about", i), "a port, a part or a join"
+                )
             if decision.chosen not in ("", "unknown", *decision.options):
                 self.complain(
                     build, ("decisions", name, "chosen"), quoted(decision.chosen),
@@ -307,9 +411,20 @@ class _Work:
 
     def _check_was(self, sheet: Sheet, name: str, port: Port) -> None:
         head, dot, _ = port.was.partition(".")
-        if dot and self.resolve(head) in self.sheets and " " not in port.was and self.resolve(port.was) not in self.ports:
+        if (
+            dot
+            and self.resolve(head) in self.sheets
+            and " " not in port.was
+            and self.resolve(port.was) not in self.ports
+        ):
             known = [each for each in self.ports if each.startswith(head + ".")]
-            self.complain(sheet, ("ports", name, "was"), quoted(port.was), "a port, or plain words", nearest_name(port.was, known))
+            self.complain(
+                sheet,
+                ("ports", name, "was"),
+                quoted(port.was),
+                "a port, or plain words",
+                nearest_name(port.was, known),
+            )
 
     def _check_double_fates(self) -> None:
         seen: dict[tuple[str, Stage], int] = {}
@@ -335,17 +450,25 @@ class _Work:
                 )  # fmt: skip
 
     def _check_functions(self) -> None:
-        known = [f"{part.id}.{function}" for part in self.parts.values() for function in part.functions]
+        known = [
+            f"{part.id}.{function}" for part in self.parts.values() for function in part.functions
+        ]
         for name in self.build.functions:
             if name not in known:
                 self.complain(
-                    self.build, ("functions", name), quoted(name), "a function as sheet.part.function", nearest_name(name, known)
+                    self.build,
+                    ("functions", name),
+                    quoted(name),
+                    "a function as sheet.part.function",
+                    nearest_name(name, known),
                 )
 
     def _known_thing(self, reference: str, path: Path, wanted: str) -> None:
         name = self.resolve(reference)
         if name not in self.holders:
-            self.complain(self.build, path, quoted(reference), wanted, nearest_name(reference, self.holders))
+            self.complain(
+                self.build, path, quoted(reference), wanted, nearest_name(reference, self.holders)
+            )
 
     def _take_readings(self) -> None:
         heard: dict[str, list[tuple[Value, str]]] = {}
@@ -362,7 +485,9 @@ class _Work:
             except ValueFault as fault:
                 source = self.documents.source_of(self.build.id)
                 self.faults.append(
-                    source.fault((*path, "value"), fault.found, fault.wanted, fault.example, fault.nearest)
+                    source.fault(
+                        (*path, "value"), fault.found, fault.wanted, fault.example, fault.nearest
+                    )
                 )
                 continue
             heard.setdefault(name, []).append((value, reading.by))
@@ -376,17 +501,33 @@ class _Work:
             port = self.ports.get(self.resolve(subject.removesuffix(".end")))
             if port is not None and port.end is not None and name in port.end.definition.dims:
                 return f"{port.id}.end.{name}", port.end.definition.dims[name]
-            self.complain(self.build, path, quoted(of), "a dimension of a port's end that has a form")
+            self.complain(
+                self.build, path, quoted(of), "a dimension of a port's end that has a form"
+            )
             return None
         subject = self.resolve(subject)
         definition = fact_book().get(name)
         holder = self.holders.get(subject)
         if holder is None:
-            self.complain(self.build, path, quoted(of), "subject.fact or sheet.port.end.dimension", nearest_name(subject, self.holders))
+            self.complain(
+                self.build,
+                path,
+                quoted(of),
+                "subject.fact or sheet.port.end.dimension",
+                nearest_name(subject, self.holders),
+            )
             return None
         if definition is None or not set(definition.of) & set(holder.subjects):
-            known = [each for each, fact in fact_book().items() if set(fact.of) & set(holder.subjects)]
-            self.complain(self.build, path, quoted(of), f"a fact of a {holder.subjects[0]}", nearest_name(name, known))
+            known = [
+                each for each, fact in fact_book().items() if set(fact.of) & set(holder.subjects)
+            ]
+            self.complain(
+                self.build,
+                path,
+                quoted(of),
+                f"a fact of a {holder.subjects[0]}",
+                nearest_name(name, known),
+            )
             return None
         return f"{subject}.{name}", definition.sort
 
@@ -400,7 +541,9 @@ class _Work:
                 if f"{name}.end.{dim}" in self.readings
             }
             if port.end is not None and read:
-                end = End(port.end.form, port.end.half, {**port.end.dims, **read}, port.end.material)
+                end = End(
+                    port.end.form, port.end.half, {**port.end.dims, **read}, port.end.material
+                )
                 self.ports[name] = _with_end(port, end)
         return Assembly(
             self.build, stage, as_it_stands, self.sheets, self.sides, self.ports, self.parts,
@@ -416,13 +559,17 @@ def _with_end(port: AssembledPort, end: End) -> AssembledPort:
 
 
 def _point(at: tuple[Value, Value, Value]) -> Point | None:
-    x, y, z = (value.content.nominal if isinstance(value.content, Measure) else None for value in at)
+    x, y, z = (
+        value.content.nominal if isinstance(value.content, Measure) else None for value in at
+    )
     return None if x is None or y is None or z is None else (x, y, z)
 
 
 def _turned(pose: Pose) -> tuple[float, float, float]:
     angles = (pose.nose_up, pose.roll, pose.yaw)
-    nose_up, roll, yaw = (each.content.nominal if isinstance(each.content, Measure) else 0.0 for each in angles)
+    nose_up, roll, yaw = (
+        each.content.nominal if isinstance(each.content, Measure) else 0.0 for each in angles
+    )
     return nose_up, roll, yaw
 
 

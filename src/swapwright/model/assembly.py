@@ -10,9 +10,19 @@ from swapwright.model.ends import End
 from swapwright.model.facts import FactDefinition, fact_book
 from swapwright.model.families import Family
 from swapwright.model.pose import Point
-from swapwright.model.sheets import Item, Part, PartSheet, Port, Sheet
+from swapwright.model.sheets import Item, Part, Port, Sheet
 from swapwright.model.values import NOTHING_SAID, Value
-from swapwright.model.words import FateWord, Flow, Gate, Progress, Service, Side, Stage, Subject
+from swapwright.model.words import (
+    FateWord,
+    Flow,
+    Gate,
+    Kind,
+    Progress,
+    Service,
+    Side,
+    Stage,
+    Subject,
+)
 from swapwright.quantity import Measure
 
 
@@ -125,7 +135,8 @@ class Assembly:
     @property
     def outgoing_engine(self) -> str:
         """Id of the outgoing engine's sheet; empty when none is named."""
-        return next((each for each in self.build.outgoing if self.sheets[each].kind == "engine"), "")  # type: ignore[attr-defined]
+        engines = (each for each in self.build.outgoing if self.sheets[each].kind is Kind.ENGINE)
+        return next(engines, "")
 
     def gate_passed(self, gate: Gate) -> bool:
         """True when the build records this gate as passed."""
@@ -200,7 +211,9 @@ class Assembly:
     def parts_of_kind(self, *kinds: str, sides: tuple[Side, ...] = ()) -> tuple[AssembledPart, ...]:
         """Parts of any of these kinds, on these sides (none given: on all but the outgoing)."""
         wanted = sides or (Side.CAR, Side.NEWCOMER, Side.SHELF)
-        return tuple(part for part in self.parts.values() if part.kind in kinds and part.side in wanted)
+        return tuple(
+            part for part in self.parts.values() if part.kind in kinds and part.side in wanted
+        )
 
     def label(self, subject: str) -> str:
         """How a subject is called on pages."""
@@ -289,8 +302,3 @@ def _combined(values: list[Value], how: str) -> Value:
 def is_date_past(day: Value, as_of: date) -> bool | None:
     """True when a stated day lies before ``as_of``; None when no day is known."""
     return day.content < as_of if isinstance(day.content, date) else None
-
-
-__all__ = [
-    "AssembledJoin", "AssembledPart", "AssembledPort", "Assembly", "Holder", "PartSheet", "is_date_past",
-]  # fmt: skip

@@ -92,7 +92,12 @@ class Fate(Record):
 
     port: str
     fate: Literal[
-        FateWord.CAPPED, FateWord.PARKED, FateWord.KEPT, FateWord.RELOCATED, FateWord.REMOVED, FateWord.OPEN
+        FateWord.CAPPED,
+        FateWord.PARKED,
+        FateWord.KEPT,
+        FateWord.RELOCATED,
+        FateWord.REMOVED,
+        FateWord.OPEN,
     ]
     start: Stage = Field(Stage.FIRST_START, alias="from")
     to: Text = ""  # relocated: where to
@@ -151,9 +156,9 @@ class Stock(Record):
     item: Text = ""
     state: StockState = StockState.HERE
     due: Day = NOTHING_SAID
-    usable: Annotated[tuple[str, ...], Listed, BeforeValidator(lambda r: [r] if isinstance(r, str) else r)] = Field(
-        (), alias="for"
-    )  # joins or ports it is meant for
+    usable: Annotated[
+        tuple[str, ...], Listed, BeforeValidator(lambda r: [r] if isinstance(r, str) else r)
+    ] = Field((), alias="for")  # joins or ports it is meant for
     source: Text = ""
     condition: Text = ""
     missing: Annotated[tuple[str, ...], Listed] = ()
@@ -226,7 +231,9 @@ class Build(Document):
     outgoing: Annotated[tuple[str, ...], Listed] = ()
     shelf: Annotated[tuple[str, ...], Listed] = ()  # part sheets that serve this build
     bought: Bought = Bought.UNKNOWN
-    pose: Annotated[Pose | None, BeforeValidator(lambda raw: None if raw == "unknown" else raw)] = None
+    pose: Annotated[Pose | None, BeforeValidator(lambda raw: None if raw == "unknown" else raw)] = (
+        None
+    )
     gates: Annotated[Mapping[Gate, Day], Mapped] = Field(default_factory=dict)
     survey: Annotated[Mapping[str, str], Mapped] = Field(default_factory=dict)
     joins: Annotated[Mapping[Id, Join], Mapped] = Field(default_factory=dict)

@@ -68,7 +68,8 @@ def document_files(folder: FilePath) -> list[FilePath]:
         path
         for pattern in ("*.yaml", "*.yml")
         for path in folder.rglob(pattern)
-        if path.is_file() and not any(part.startswith(".") for part in path.relative_to(folder).parts)
+        if path.is_file()
+        and not any(part.startswith(".") for part in path.relative_to(folder).parts)
     )
 
 
@@ -167,7 +168,9 @@ def _as_fault(source: Source, model: type[BaseModel], detail: ErrorDetails) -> F
             nearest=nearest_name(str(path[-1]), known),
         )  # fmt: skip
     if detail["type"] == "missing":
-        return source.fault(path[:-1], f"no {path[-1]}", f"{path[-1]}", EXAMPLES.get(str(path[-1]), ""))
+        return source.fault(
+            path[:-1], f"no {path[-1]}", f"{path[-1]}", EXAMPLES.get(str(path[-1]), "")
+        )
     found = quoted(held) if isinstance(held, str) else _shape(held)
     wanted, choices = _wanted(detail["type"], context, detail["msg"])
     return source.fault(path, found, wanted, nearest=nearest_name(str(held), choices))
@@ -175,7 +178,8 @@ def _as_fault(source: Source, model: type[BaseModel], detail: ErrorDetails) -> F
 
 EXAMPLES = {
     "id": "id: my-van", "format": 'format: 1', "recipient": "recipient: my-van",
-    "ends": "ends: [engine.hot, car.hot]", "port": "port: engine.hot", "question": "question: keep the tap?",
+    "ends": "ends: [engine.hot, car.hot]", "port": "port: engine.hot",
+    "question": "question: keep the tap?",
     "reason": "reason: checked by hand", "on": "on: 2026-05-02", "of": "of: car.hot.end.barrel",
 }  # fmt: skip
 
@@ -183,7 +187,13 @@ EXAMPLES = {
 def _shape(held: object) -> str:
     if held is None:
         return "nothing"
-    return "a list" if isinstance(held, list) else "several named values" if isinstance(held, dict) else quoted(held)
+    return (
+        "a list"
+        if isinstance(held, list)
+        else "several named values"
+        if isinstance(held, dict)
+        else quoted(held)
+    )
 
 
 def _wanted(sort: str, context: Mapping[str, Any], message: str) -> tuple[str, list[str]]:
@@ -263,11 +273,23 @@ def _refuse_clashes(documents: Documents) -> None:
     builds = [file for file, record in documents.records.items() if isinstance(record, Build)]
     for file in builds[1:]:
         documents.faults.append(
-            documents.sources[file].fault(("kind",), "a second build", f"one build a folder: {builds[0]} is one")
+            documents.sources[file].fault(
+                ("kind",), "a second build", f"one build a folder: {builds[0]} is one"
+            )
         )
-    if not builds and not any(branch(s.tree, ("kind",)) == Kind.BUILD for s in documents.sources.values()):
+    if not builds and not any(
+        branch(s.tree, ("kind",)) == Kind.BUILD for s in documents.sources.values()
+    ):
         documents.faults.append(
-            Fault("the folder", None, None, "", "no build document", "one document with kind: build", "kind: build")
+            Fault(
+                "the folder",
+                None,
+                None,
+                "",
+                "no build document",
+                "one document with kind: build",
+                "kind: build",
+            )
         )
 
 

@@ -124,7 +124,9 @@ def _from_mapping(raw: Mapping[str, object]) -> End:
                 raise ValueFault(
                     f"{name}: {fault.found}", fault.wanted, fault.example, fault.nearest
                 ) from None
-    return End(form.name, _half(form, str(raw.get("half") or "")), dims, str(raw.get("material") or ""))
+    return End(
+        form.name, _half(form, str(raw.get("half") or "")), dims, str(raw.get("material") or "")
+    )
 
 
 def _from_text(raw: str) -> End:
@@ -154,12 +156,19 @@ def _form(name: str) -> FormDefinition:
     forms = end_forms()
     if name not in forms:
         guess = nearest_name(name, forms) or nearest_name(name.rsplit(" ", 2)[0], forms)
-        raise ValueFault(quoted(name), "an end form such as " + ", ".join(list(forms)[:6]), "hose bead 36 mm", guess)
+        raise ValueFault(
+            quoted(name),
+            "an end form such as " + ", ".join(list(forms)[:6]),
+            "hose bead 36 mm",
+            guess,
+        )
     return forms[name]
 
 
 def _half(form: FormDefinition, word: str) -> str:
     if word and word not in form.halves:
-        wanted = "one of: " + ", ".join(form.halves) if form.halves else f"no half: {form.name} has none"
+        wanted = (
+            "one of: " + ", ".join(form.halves) if form.halves else f"no half: {form.name} has none"
+        )
         raise ValueFault(f"half {quoted(word)}", wanted, nearest=nearest_name(word, form.halves))
     return word

@@ -53,12 +53,18 @@ def facts_of(subject: Subject) -> tuple[str, ...]:
 def _definitions(file: str, text: str) -> dict[str, FactDefinition]:
     source = read_text(file, text)
     if source.faults or not isinstance(source.tree, dict):
-        raise ValueError("; ".join(str(fault) for fault in source.faults) or f"{file}: not a mapping")
+        raise ValueError(
+            "; ".join(str(fault) for fault in source.faults) or f"{file}: not a mapping"
+        )
     return {name: _definition(file, name, tree) for name, tree in source.tree.items()}
 
 
 def _definition(file: str, name: str, tree: Tree) -> FactDefinition:
-    if not isinstance(tree, dict) or not KEYS.issuperset(tree) or not {"of", "is", "ask"} <= set(tree):
+    if (
+        not isinstance(tree, dict)
+        or not KEYS.issuperset(tree)
+        or not {"of", "is", "ask"} <= set(tree)
+    ):
         raise ValueError(f"{file}: fact {name} needs of, is, ask and may have {sorted(KEYS)}")
     sort = str(tree["is"])
     if sort not in PLAIN:

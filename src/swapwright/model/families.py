@@ -15,7 +15,9 @@ class Family:
 
     id: str
     label: str
-    system: str  # coolant, oil, fuel, vapour, vacuum, air, exhaust, controls, driveline, electrical …
+    system: (
+        str  # coolant, oil, fuel, vapour, vacuum, air, exhaust, controls, driveline, electrical …
+    )
     service: Service
     flow: Flow  # at the engine's or gearbox's half; the car's half is the opposite
     newcomer_half: str  # engine, gearbox, or empty: none

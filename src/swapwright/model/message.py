@@ -1,30 +1,17 @@
-"""A sentence in waiting: a template and its values, put together at the edge in the builder's units."""
+"""A sentence in waiting: template and values, put together at the edge in the builder's units."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
-from typing import Literal, TypeAlias
+from typing import TypeAlias
 
+from swapwright.model.amount import Amount
 from swapwright.model.values import NotSaid, Value
-from swapwright.quantity import Dimension, Measure, Money, preferred, show
+from swapwright.quantity import Measure, Money, System, preferred, show
 
-System: TypeAlias = Literal["metric", "us"]
-
-
-@dataclass(frozen=True, slots=True)
-class Amount:
-    """A computed quantity with its standard uncertainty, both SI."""
-
-    nominal: float
-    uncertainty: float
-    dimension: Dimension
-
-    def in_units(self, system: System) -> str:
-        """In the preferred unit of a system."""
-        return preferred(self.nominal, self.dimension, system)
-
-
-Spoken: TypeAlias = "Measure | Amount | Money | Value | NotSaid | bool | int | float | date | str | tuple[str, ...]"
+Spoken: TypeAlias = (
+    "Measure | Amount | Money | Value | NotSaid | bool | int | float | date | str | tuple[str, ...]"
+)
 
 
 @dataclass(frozen=True)
@@ -36,19 +23,19 @@ class Message:
 
     def text(self, system: System) -> str:
         """The sentence in the builder's units."""
-        return self.template.format_map({name: spoken(held, system) for name, held in self.values.items()})
+        return self.template.format_map(
+            {name: spoken(held, system) for name, held in self.values.items()}
+        )
 
 
 def spoken(held: Spoken, system: System) -> str:
     """One value as it is shown: as written, beside the preferred unit."""
     if isinstance(held, Value):
         return spoken(held.content, system)
-    if isinstance(held, Measure):
+    if isinstance(held, Measure | Money):
         return show(held, system)
     if isinstance(held, Amount):
-        return held.in_units(system)
-    if isinstance(held, Money):
-        return held.show()
+        return preferred(held.nominal, held.dimension, system)
     if isinstance(held, bool):
         return "yes" if held else "no"
     if isinstance(held, float):

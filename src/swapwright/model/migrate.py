@@ -27,8 +27,10 @@ def migrated(
     """
     word = branch(tree, ("format",))
     if word is None:
-        return tree, source.fault((), "no format", "the format number of this document", f"format: {newest}")
-    if not isinstance(word, str) or not word.isdigit() or not 1 <= int(word[:6]):
+        return tree, source.fault(
+            (), "no format", "the format number of this document", f"format: {newest}"
+        )
+    if not isinstance(word, str) or not word.isdigit() or not int(word[:6]) >= 1:
         return tree, source.fault(("format",), quoted(word), "a format number", f"format: {newest}")
     number = int(word[:6])
     if number > newest:

@@ -14,8 +14,16 @@ def placed(point: Point, origin: Point, nose_up: float, roll: float, yaw: float)
 
     Parameters
     ----------
-    point, origin : (x, y, z) [m]
-    nose_up, roll, yaw : float [rad]
+    point : (x, y, z)
+        In the engine's frame. [m]
+    origin : (x, y, z)
+        Of the engine's frame, in the vehicle. [m]
+    nose_up : float
+        [rad]
+    roll : float
+        [rad]
+    yaw : float
+        [rad]
 
     Returns
     -------

@@ -124,9 +124,13 @@ def _refuse_anchors(source: Source) -> None:
         anchor = getattr(event, "anchor", None)
         if anchor is not None:
             mark = event.start_mark
+            line, column = (mark.line + 1, mark.column + 1) if mark else (None, None)
             source.faults.append(
                 Fault(
-                    source.file, mark.line + 1, mark.column + 1, "",
+                    source.file,
+                    line,
+                    column,
+                    "",
                     f"an anchor or alias {quoted(anchor)}",
                     "every value written out; a text that begins with & or * goes in quotes",
                 )
@@ -163,7 +167,9 @@ def _mapping(node: yaml.MappingNode, path: Path, source: Source) -> Tree:
         line, column = key_node.start_mark.line + 1, key_node.start_mark.column + 1
         if not isinstance(key_node, yaml.ScalarNode):
             source.faults.append(
-                Fault(source.file, line, column, dotted(path), "a list or mapping as a key", "a word")
+                Fault(
+                    source.file, line, column, dotted(path), "a list or mapping as a key", "a word"
+                )
             )
             continue
         key = str(key_node.value)
@@ -171,8 +177,12 @@ def _mapping(node: yaml.MappingNode, path: Path, source: Source) -> Tree:
             first = source.places[(*path, key)][0]
             source.faults.append(
                 Fault(
-                    source.file, line, column, dotted((*path, key)),
-                    f"{quoted(key)} a second time", f"each name once (first on line {first})",
+                    source.file,
+                    line,
+                    column,
+                    dotted((*path, key)),
+                    f"{quoted(key)} a second time",
+                    f"each name once (first on line {first})",
                 )
             )
             continue
@@ -197,7 +207,9 @@ def _refused_yaml(file: str, error: yaml.MarkedYAMLError) -> Source:
         wanted = "a space after each colon, and quotes around a text that holds ': '"
     else:
         wanted = "YAML that can be read; look at the line and the one above it"
-    return Source(file, "", faults=[Fault(file, line, column, "", problem or "broken YAML", wanted)])
+    return Source(
+        file, "", faults=[Fault(file, line, column, "", problem or "broken YAML", wanted)]
+    )
 
 
 def branch(tree: Tree, path: Path) -> Tree:

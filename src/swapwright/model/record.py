@@ -74,10 +74,14 @@ class Said:
     def __init__(self, sort: str, choices: tuple[str, ...] = ()) -> None:
         self.sort = Sort(sort, choices)
 
-    def __get_pydantic_core_schema__(self, _source: object, _handler: GetCoreSchemaHandler) -> CoreSchema:
+    def __get_pydantic_core_schema__(
+        self, _source: object, _handler: GetCoreSchemaHandler
+    ) -> CoreSchema:
         return core_schema.no_info_plain_validator_function(self.read)
 
-    def __get_pydantic_json_schema__(self, _schema: CoreSchema, _handler: GetJsonSchemaHandler) -> JsonSchema:
+    def __get_pydantic_json_schema__(
+        self, _schema: CoreSchema, _handler: GetJsonSchemaHandler
+    ) -> JsonSchema:
         return _scalar_schema(self.sort)
 
     def read(self, raw: object) -> Value:
@@ -96,10 +100,14 @@ class FactsOf:
     def __init__(self, *subjects: Subject) -> None:
         self.subjects = subjects
 
-    def __get_pydantic_core_schema__(self, _source: object, _handler: GetCoreSchemaHandler) -> CoreSchema:
+    def __get_pydantic_core_schema__(
+        self, _source: object, _handler: GetCoreSchemaHandler
+    ) -> CoreSchema:
         return core_schema.no_info_plain_validator_function(self.read)
 
-    def __get_pydantic_json_schema__(self, _schema: CoreSchema, _handler: GetJsonSchemaHandler) -> JsonSchema:
+    def __get_pydantic_json_schema__(
+        self, _schema: CoreSchema, _handler: GetJsonSchemaHandler
+    ) -> JsonSchema:
         book = fact_book()
         return {
             "type": "object",
@@ -149,22 +157,33 @@ class FactsOf:
 class AnyEnd:
     """Annotation of an end-form field."""
 
-    def __get_pydantic_core_schema__(self, _source: object, _handler: GetCoreSchemaHandler) -> CoreSchema:
+    def __get_pydantic_core_schema__(
+        self, _source: object, _handler: GetCoreSchemaHandler
+    ) -> CoreSchema:
         return core_schema.no_info_plain_validator_function(self.read)
 
-    def __get_pydantic_json_schema__(self, _schema: CoreSchema, _handler: GetJsonSchemaHandler) -> JsonSchema:
+    def __get_pydantic_json_schema__(
+        self, _schema: CoreSchema, _handler: GetJsonSchemaHandler
+    ) -> JsonSchema:
         forms = end_forms()
-        dims = {name: _scalar_schema(sort) for form in forms.values() for name, sort in form.dims.items()}
+        dims = {
+            name: _scalar_schema(sort)
+            for form in forms.values()
+            for name, sort in form.dims.items()
+        }
         halves = sorted({half for form in forms.values() for half in form.halves})
         long_form = {
             "type": "object",
             "additionalProperties": False,
             "required": ["form"],
             "properties": {
-                "form": {"enum": list(forms)}, "half": {"enum": halves}, "material": {"type": "string"},
+                "form": {"enum": list(forms)}, "half": {"enum": halves},
+                "material": {"type": "string"},
             } | dims,
         }  # fmt: skip
-        return {"anyOf": [{"type": "string", "examples": ["hose bead 36 mm", "unknown"]}, long_form]}
+        return {
+            "anyOf": [{"type": "string", "examples": ["hose bead 36 mm", "unknown"]}, long_form]
+        }
 
     @staticmethod
     def read(raw: object) -> End | None:

@@ -31,7 +31,8 @@ FORMAT = 1
 def _id(raw: object) -> object:
     if isinstance(raw, str) and not ID.match(raw):
         context = {
-            "found": f'"{raw[:60]}"', "wanted": "a name of letters, digits and hyphens that begins with a letter",
+            "found": f'"{raw[:60]}"',
+            "wanted": "a name of letters, digits and hyphens that begins with a letter",
             "example": "old-four", "nearest": "",
         }  # fmt: skip
         raise PydanticCustomError("said_wrong", "{found}", context)
@@ -49,7 +50,10 @@ class Place(Record):
     """Where a port is: in words, pinned on a photograph, or measured in its sheet's frame."""
 
     words: Text = ""
-    at: Annotated[tuple[Length, Length, Length] | None, BeforeValidator(lambda r: None if r == "unknown" else r)] = None
+    at: Annotated[
+        tuple[Length, Length, Length] | None,
+        BeforeValidator(lambda r: None if r == "unknown" else r),
+    ] = None
     axis: tuple[float, float, float] | None = None  # outward unit direction
     photo: Text = ""
     pin: tuple[float, float] | None = None  # shares of the photograph's width and height
@@ -134,6 +138,7 @@ class Document(Record):
     """What every document carries."""
 
     format: Literal["1"] = "1"
+    kind: Kind
     id: Id
     label: Text = ""
     formerly: Annotated[tuple[Id, ...], Listed] = ()
@@ -149,6 +154,7 @@ class Sheet(Document):
     photos: Annotated[tuple[str, ...], Listed] = ()
     parts: Annotated[Mapping[Id, Part], Mapped] = Field(default_factory=dict)
     ports: Annotated[Mapping[Id, Port], Mapped] = Field(default_factory=dict)
+    facts: Mapping[str, Value] = Field(default_factory=dict)
 
 
 class Vehicle(Sheet):

@@ -38,7 +38,7 @@ ABSENT: Final = NotSaid.ABSENT
 
 Content: TypeAlias = Measure | Money | bool | int | date | str
 YES = {"yes": True, "no": False, "true": True, "false": False}
-KNOWN_AS = re.compile(r"^(?P<said>.*\S)\s*,\s*(?P<how>[A-Za-z][A-Za-z \-]*?)\s*$", re.DOTALL)
+KNOWN_AS = re.compile(r"^(?P<said>.*\S)\s*,\s*(?P<how>[A-Za-z][\w \-.]*?)\s*$", re.DOTALL)
 BASES = {str(basis): basis for basis in Basis}
 WHOLE = re.compile(r"^[+-]?\d{1,9}$")
 DAY = re.compile(r"^\d{4}-\d{2}-\d{2}$")
@@ -57,7 +57,7 @@ class Value:
     photo: str = ""
     note: str = ""
     count: int = 1  # readings behind it
-    scatter: float = 0.0  # of those readings, SI
+    scatter: float | None = None  # of those readings, SI; None for a single one
 
     @property
     def known(self) -> bool:
@@ -166,9 +166,19 @@ def split_known_as(text: str) -> tuple[str, Basis, str]:
         how = match["how"].lower()
         if how in BASES:
             return match["said"], BASES[how], ""
-        if how in tools():
+        if is_tool(how):
             return match["said"], Basis.MEASURED, how
     return text, Basis.MEASURED, ""
+
+
+def tool_names() -> frozenset[str]:
+    """Names of the tools of the tool table."""
+    return frozenset(tool.name for tool in tools())
+
+
+def is_tool(word: str) -> bool:
+    """True for a tool of the tool table, also with its full scale (``pressure gauge of 7 bar``)."""
+    return word.partition(" of ")[0] in tool_names()
 
 
 LONG_FORM = ("value", "readings", "basis", "by", "on", "who", "photo", "note")
@@ -206,15 +216,16 @@ def _basis(word: str) -> Basis:
     if not word:
         return Basis.MEASURED
     if word not in BASES:
-        raise ValueFault(quoted(word), "a basis: " + ", ".join(BASES), nearest=nearest_name(word, BASES))
+        raise ValueFault(
+            quoted(word), "a basis: " + ", ".join(BASES), nearest=nearest_name(word, BASES)
+        )
     return BASES[word]
 
 
 def _tool(word: str) -> str:
-    if word and word not in tools():
-        raise ValueFault(
-            quoted(word), "a tool of the tool table", "tape", nearest_name(word, tools())
-        )
+    if word and not is_tool(word):
+        nearest = nearest_name(word, tool_names())
+        raise ValueFault(quoted(word), "a tool of the tool table", "tape", nearest)
     return word
 
 
@@ -259,9 +270,7 @@ def _content(said: str, sort: Sort, basis: Basis, tool: str) -> Content:
     elif sort.name == "choice":
         if said in sort.choices:
             return said
-        raise ValueFault(
-            quoted(said), sort.wanted, sort.example, nearest_name(said, sort.choices)
-        )
+        raise ValueFault(quoted(said), sort.wanted, sort.example, nearest_name(said, sort.choices))
     elif sort.name == "money":
         try:
             return read_money(said)

@@ -1,0 +1,195 @@
+"""Runs the rule book over an Assembly: Assembly in, findings out."""
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from datetime import date
+from hashlib import sha256
+
+from swapwright.findings.kit import (
+    STRUCTURE,
+    DoesNotApply,
+    Lacking,
+    Look,
+    Rule,
+    TooClose,
+    Trip,
+)
+from swapwright.library.rulebook import RuleText, rule_texts
+from swapwright.model.assembly import Assembly
+from swapwright.model.build import Acceptance
+from swapwright.model.facts import fact_book
+from swapwright.model.message import Message, Spoken
+from swapwright.model.values import Value
+from swapwright.model.words import Gate, Signal, Urgency
+
+
+@dataclass(frozen=True)
+class FactUse:
+    """One fact that a finding rests on."""
+
+    subject: str
+    name: str
+    value: Value
+
+
+@dataclass(frozen=True)
+class Question:
+    """What a finding asks for."""
+
+    subject: str
+    name: str  # a fact, or fate, or there
+    ask: str
+    tool: str
+
+
+@dataclass(frozen=True)
+class Finding:
+    """What one rule says of one subject."""
+
+    id: str  # rule/subject
+    rule: str
+    urgency: Urgency
+    signal: Signal | None
+    subjects: tuple[str, ...]
+    stage: str
+    gate: Gate
+    near: bool
+    message: Message
+    why: str
+    remedy: str
+    act: str
+    source: str
+    rests_on: tuple[FactUse, ...]
+    memory_limits: tuple[str, ...]
+    sure: float | None  # chance that it holds; None for a question
+    would_be: Urgency  # how urgent it would be if it tripped
+    asks: Question | None = None
+    accepted: Acceptance | None = None
+    lapsed: bool = False  # it was accepted, but its facts have changed
+
+    @property
+    def digest(self) -> str:
+        """Fingerprint of what it rests on: an acceptance holds while this stays the same."""
+        parts = sorted(f"{use.subject}.{use.name}={use.value.text}" for use in self.rests_on)
+        spoken = sorted(f"{name}={held}" for name, held in self.message.values.items())
+        return sha256("\n".join([self.rule, *parts, *spoken]).encode()).hexdigest()[:16]
+
+    @property
+    def quiet(self) -> bool:
+        """True for a question whose gate is not near yet."""
+        return self.urgency is Urgency.ASK and not self.near
+
+
+def findings(assembly: Assembly, rules: Iterable[Rule], as_of: date) -> tuple[Finding, ...]:
+    """All findings, worst first, accepted ones marked.
+
+    Stand-ins, ages and dates are judged for the day ``as_of``.
+    """
+    found = [each for rule in rules for each in _of_rule(assembly, rule, as_of)]
+    accepted = {each.finding: each for each in assembly.build.accepted}
+    marked = [_with_acceptance(each, accepted.get(each.id)) for each in found]
+    return tuple(sorted(marked, key=_order))
+
+
+def _order(finding: Finding) -> tuple[int, int, int, str]:
+    return (finding.urgency.order, finding.would_be.order, finding.gate.order, finding.id)
+
+
+def _of_rule(assembly: Assembly, rule: Rule, as_of: date) -> Iterator[Finding]:
+    text = rule_texts()[rule.id]
+    for subject in rule.over(assembly):
+        look = Look(assembly, subject, as_of, rule.reads)
+        try:
+            if subject in assembly.ports and not look.there():
+                continue
+            trip = rule.check(look)
+        except DoesNotApply:
+            continue
+        except Lacking as lacking:
+            yield _question(look, text, lacking.subject, lacking.name)
+        except TooClose as close:
+            yield _too_close(look, text, close)
+        else:
+            if trip is not None:
+                yield _tripped(look, text, trip)
+
+
+def _tripped(look: Look, text: RuleText, trip: Trip) -> Finding:
+    urgency = trip.urgency or text.urgency
+    if urgency is Urgency.STOP and not _backs_a_stop(look, text):
+        urgency = Urgency.ROAD
+    subjects = (look.subject, *trip.also)
+    message = _message(look, text.message, trip.values)
+    return Finding(
+        f"{text.id}/{look.subject}", text.id, urgency, text.signal, subjects, look.assembly.stage,
+        text.gate, look.assembly.near(text.gate), message, text.why, text.remedy, text.act, text.source,
+        _uses(look), tuple(look.memory_limits), trip.sure, urgency,
+    )  # fmt: skip
+
+
+def _backs_a_stop(look: Look, text: RuleText) -> bool:
+    """A stop rests on more than memory: a backed rule, and facts that are own or published."""
+    return text.rests_on != "memory" and all(v.backs_a_stop for v in look.uses.values())
+
+
+def _question(look: Look, text: RuleText, subject: str, name: str) -> Finding:
+    label = look.assembly.label(subject)
+    if name in STRUCTURE:
+        question = Question(subject, name, STRUCTURE[name], "")
+        what = name
+    else:
+        fact = fact_book()[name]
+        question = Question(subject, name, fact.ask, fact.tool)
+        what = fact.label
+    values: dict[str, Spoken] = {"about": label, "what": what}
+    template = "{about}: {what} is not known" if label == what else "{what} of {about} is not known"
+    return _asking(look, text, question, template, values)
+
+
+def _too_close(look: Look, text: RuleText, close: TooClose) -> Finding:
+    """Ask for the widest of the facts that the comparison rests on."""
+    widest = max(
+        look.uses, key=lambda use: _relative_spread(look.uses[use]), default=(look.subject, "")
+    )
+    fact = fact_book().get(widest[1])
+    ask = f"Measure it better: {fact.ask}" if fact else "Measure it better."
+    question = Question(widest[0], widest[1], ask, fact.tool if fact else "")
+    template = (
+        "{subject}: too close to call ({chance} that "
+        + text.message.replace("{subject}: ", "")
+        + ")"
+    )
+    values = {**close.values, "chance": f"{close.chance:.0%}"}
+    return _asking(look, text, question, template, values)
+
+
+def _relative_spread(value: Value) -> float:
+    spread = getattr(value.content, "uncertainty", 0.0)
+    nominal = abs(getattr(value.content, "nominal", 0.0))
+    return float(spread / nominal) if nominal else float(spread)
+
+
+def _asking(
+    look: Look, text: RuleText, question: Question, template: str, values: Mapping[str, Spoken]
+) -> Finding:
+    return Finding(
+        f"{text.id}/{look.subject}", text.id, Urgency.ASK, None, (look.subject,), look.assembly.stage,
+        text.gate, look.assembly.near(text.gate), _message(look, template, values), text.why,
+        question.ask, question.ask, text.source, _uses(look), (), None, text.most_urgent, question,
+    )  # fmt: skip
+
+
+def _message(look: Look, template: str, values: Mapping[str, Spoken]) -> Message:
+    return Message(template, {"subject": look.assembly.label(look.subject), **values})
+
+
+def _uses(look: Look) -> tuple[FactUse, ...]:
+    return tuple(FactUse(subject, name, value) for (subject, name), value in look.uses.items())
+
+
+def _with_acceptance(finding: Finding, acceptance: Acceptance | None) -> Finding:
+    if acceptance is None or finding.urgency is Urgency.ASK:
+        return finding
+    holds = acceptance.digest == finding.digest
+    kept = {name: getattr(finding, name) for name in Finding.__dataclass_fields__}
+    return Finding(**{**kept, "accepted": acceptance if holds else None, "lapsed": not holds})
