@@ -46,7 +46,8 @@ METRIC = (
 )
 PIPE_FIRST = rf"(G|Rc|Rp|R|NPTF|NPT|NPSM|NPSF) ?({SIZE})(?: ?-?[AB])?"
 PIPE_LAST = rf"({SIZE})(?:-(\d+(?:\.\d+)?))? ?-? ?(NPTF|NPT|NPSM|NPSF|BSPP|BSPT|BSP)(?:[ -]?[AB])?"
-UNIFIED = rf"(#?)({SIZE})-(\d+)(?: ?-?(?:UNF/UN|UNC|UNF|UNEF|UNS|UNR|UN|NC|NF))?(?: ?-? ?[123][AB])?( ?-?LH)?"
+SERIES = "UNF/UN|UNC|UNF|UNEF|UNS|UNR|UN|NC|NF"
+UNIFIED = rf"(#?)({SIZE})-(\d+)(?: ?-?(?:{SERIES}))?(?: ?-? ?[123][AB])?( ?-?LH)?"
 BRITISH = {"BSPP": "G", "BSPT": "R"}
 WANTED = "a thread"
 
