@@ -1,6 +1,6 @@
 """Runs the rule book over an Assembly: Assembly in, findings out."""
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from hashlib import sha256
@@ -80,38 +80,58 @@ class Finding:
         return self.urgency is Urgency.ASK and not self.near
 
 
-def findings(assembly: Assembly, rules: Iterable[Rule], as_of: date) -> tuple[Finding, ...]:
-    """All findings, worst first, accepted ones marked.
+@dataclass(frozen=True)
+class Judgement:
+    """What the rule book said, and every fact that it read to say so."""
 
-    Stand-ins, ages and dates are judged for the day ``as_of``.
-    """
-    found = [each for rule in rules for each in _of_rule(assembly, rule, as_of)]
+    findings: tuple[Finding, ...]  # worst first, accepted ones marked
+    read: Mapping[tuple[str, str], tuple[Value, tuple[str, ...]]]  # value and rules, by fact
+    rules: int
+    subjects: int  # how many times a rule looked at a subject
+
+
+def judge(assembly: Assembly, rules: Iterable[Rule], as_of: date) -> Judgement:
+    """Run rules over an Assembly; stand-ins, ages and dates are judged for the day ``as_of``."""
+    rules = tuple(rules)
+    found: list[Finding] = []
+    read: dict[tuple[str, str], tuple[Value, tuple[str, ...]]] = {}
+    looks = 0
+    for rule in rules:
+        for subject in rule.over(assembly):
+            look = Look(assembly, subject, as_of, rule.reads)
+            looks += 1
+            finding = _look_at(look, rule)
+            if finding is not None:
+                found.append(finding)
+            for use, value in look.uses.items():
+                read[use] = (value, (*read.get(use, (value, ()))[1], rule.id))
     accepted = {each.finding: each for each in assembly.build.accepted}
-    marked = [_with_acceptance(each, accepted.get(each.id)) for each in found]
-    return tuple(sorted(marked, key=_order))
+    marked = (_with_acceptance(each, accepted.get(each.id)) for each in found)
+    return Judgement(tuple(sorted(marked, key=_order)), read, len(rules), looks)
+
+
+def findings(assembly: Assembly, rules: Iterable[Rule], as_of: date) -> tuple[Finding, ...]:
+    """Only the findings of ``judge``."""
+    return judge(assembly, rules, as_of).findings
 
 
 def _order(finding: Finding) -> tuple[int, int, int, str]:
     return (finding.urgency.order, finding.would_be.order, finding.gate.order, finding.id)
 
 
-def _of_rule(assembly: Assembly, rule: Rule, as_of: date) -> Iterator[Finding]:
+def _look_at(look: Look, rule: Rule) -> Finding | None:
     text = rule_texts()[rule.id]
-    for subject in rule.over(assembly):
-        look = Look(assembly, subject, as_of, rule.reads)
-        try:
-            if subject in assembly.ports and not look.there():
-                continue
-            trip = rule.check(look)
-        except DoesNotApply:
-            continue
-        except Lacking as lacking:
-            yield _question(look, text, lacking.subject, lacking.name)
-        except TooClose as close:
-            yield _too_close(look, text, close)
-        else:
-            if trip is not None:
-                yield _tripped(look, text, trip)
+    try:
+        if look.subject in look.assembly.ports and not look.there():
+            return None
+        trip = rule.check(look)
+    except DoesNotApply:
+        return None
+    except Lacking as lacking:
+        return _question(look, text, lacking.subject, lacking.name)
+    except TooClose as close:
+        return _too_close(look, text, close)
+    return _tripped(look, text, trip) if trip is not None else None
 
 
 def _tripped(look: Look, text: RuleText, trip: Trip) -> Finding:

@@ -1,0 +1,90 @@
+"""Loose ends beside the crossings themselves: what is easily forgotten, each with a way to close it."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from swapwright.model.assembly import Assembly
+from swapwright.model.message import Message
+from swapwright.model.words import Service, Side, SmallPart
+
+UNSOUND = (SmallPart.LOST, SmallPart.REUSED, SmallPart.UNKNOWN)
+
+
+@dataclass(frozen=True)
+class LooseEnd:
+    """One thing that may be forgotten."""
+
+    id: str
+    kind: str  # other loom, unidentified, second function, small part, broken part
+    subject: str
+    what: Message
+    close: Message
+
+
+def loose_ends(assembly: Assembly) -> tuple[LooseEnd, ...]:
+    """All loose ends, in the order of the documents."""
+    kinds = (_other_loom, _unidentified, _second_functions, _small_parts, _broken)
+    return tuple(each for kind in kinds for each in kind(assembly))
+
+
+def _other_loom(assembly: Assembly) -> Iterator[LooseEnd]:
+    for port in assembly.ports.values():
+        plug = port.record.plug
+        if port.side is Side.OUTGOING or port.there == "no" or plug is None or not plug.mate:
+            continue
+        if plug.mate_seen.content is not True and port.id not in assembly.join_of:
+            yield LooseEnd(
+                f"other loom/{port.id}", "other loom", port.id,
+                Message("{label}: the other half sits on the {loom}, not seen yet", {"label": port.label, "loom": plug.mate}),
+                Message("look for it on the {loom}; photograph both halves, pin side; set mate_seen", {"loom": plug.mate}),
+            )  # fmt: skip
+
+
+def _unidentified(assembly: Assembly) -> Iterator[LooseEnd]:
+    for port in assembly.ports.values():
+        if port.side is not Side.OUTGOING and port.there != "no" and port.service is Service.UNKNOWN:
+            yield LooseEnd(
+                f"unidentified/{port.id}", "unidentified", port.id,
+                Message("{label}: not known what it carries", {"label": port.label}),
+                Message("note what can be seen cold, then swapwright identify {port}", {"port": port.id}),
+            )  # fmt: skip
+
+
+def _second_functions(assembly: Assembly) -> Iterator[LooseEnd]:
+    touched = {what for step in assembly.steps.values() for what in step.what}
+    for part in assembly.parts.values():
+        leaves = part.side is Side.OUTGOING or part.id in touched
+        for function in part.functions if leaves and len(part.functions) > 1 else ():
+            if f"{part.id}.{function}" not in assembly.build.functions:
+                yield LooseEnd(
+                    f"second function/{part.id}.{function}", "second function", part.id,
+                    Message("{label} is also {function}; that has no new place", {"label": part.label, "function": function}),
+                    Message("say under functions where it goes: {key}", {"key": f"{part.id}.{function}"}),
+                )  # fmt: skip
+
+
+def _small_parts(assembly: Assembly) -> Iterator[LooseEnd]:
+    for join in assembly.joins.values():
+        for name, state in join.record.small.items():
+            if state in UNSOUND:
+                yield LooseEnd(
+                    f"small part/{join.id}.{name}", "small part", join.id,
+                    Message("{label}: {part} is {state}", {"label": assembly.label(join.id), "part": name, "state": state}),
+                    Message("order it, or take a new one; never a used crush washer on pressure", {}),
+                )  # fmt: skip
+
+
+def _broken(assembly: Assembly) -> Iterator[LooseEnd]:
+    for name, stock in assembly.stock.items():
+        what = stock.label or name
+        if stock.state.value == "damaged":
+            yield LooseEnd(
+                f"broken part/{name}", "broken part", name, Message("{what} arrived damaged", {"what": what}),
+                Message("claim it in time with photographs; find another, or say what stands in", {}),
+            )  # fmt: skip
+        for missing in stock.missing:
+            yield LooseEnd(
+                f"broken part/{name}.{missing}", "broken part", name,
+                Message("{what} came without its {missing}", {"what": what, "missing": missing}),
+                Message("ask for it, or order one", {}),
+            )  # fmt: skip

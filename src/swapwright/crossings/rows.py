@@ -1,0 +1,202 @@
+"""Every crossing of a build as one row: two ends and the space between them."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from swapwright.crossings.mating import Mating, Verdict, mate
+from swapwright.crossings.piles import pile_of
+from swapwright.crossings.red import RedLineState, red_line_states
+from swapwright.model.assembly import AssembledJoin, AssembledPort, Assembly
+from swapwright.model.message import Message
+from swapwright.model.values import Value
+from swapwright.model.words import FateWord, Gate, Pile, Progress, Service, Side, Stage
+
+
+@dataclass(frozen=True)
+class Crossing:
+    """One or two ends, what lies between them, and what is to be done."""
+
+    id: str  # of the car's end, else of the newcomer's
+    car: AssembledPort | None
+    newcomer: AssembledPort | None
+    join: AssembledJoin | None
+    fate: FateWord
+    car_fate: FateWord | None
+    newcomer_fate: FateWord | None
+    pile: Pile
+    pile_why: Message
+    mating: Mating | None  # of the two ends, as if joined directly
+    gap: Message | None  # the short text for the space between
+    close: Message  # how to close it
+    gate: Gate
+    stage: Stage
+    until: str  # of a parked end or a stand-in
+    red_lines: tuple[str, ...]
+
+    @property
+    def ends(self) -> tuple[AssembledPort, ...]:
+        """The ends that there are, the car's first."""
+        return tuple(end for end in (self.car, self.newcomer) if end is not None)
+
+    @property
+    def service(self) -> Service:
+        """What crosses here."""
+        known = [end.service for end in self.ends if end.service is not Service.UNKNOWN]
+        return known[0] if known else Service.UNKNOWN
+
+    @property
+    def system(self) -> str:
+        """The system it belongs to, by its family; else its service."""
+        family = next((end.family for end in self.ends if end.family is not None), None)
+        return family.system if family else str(self.service)
+
+    @property
+    def label(self) -> str:
+        """What it is called."""
+        return self.ends[0].label
+
+    @property
+    def progress(self) -> Progress | None:
+        """How far its join has come."""
+        return self.join.progress if self.join else None
+
+    @property
+    def is_open(self) -> bool:
+        """True while any of its ends has no fate."""
+        return self.fate is FateWord.OPEN
+
+
+def crossings(assembly: Assembly) -> tuple[Crossing, ...]:
+    """All crossings, each end counted once, the worse pile first.
+
+    An end of the car meets the newcomer's end that it is joined to; else the one
+    that does what its original mate did; else the one of the same family.
+    """
+    lines = red_line_states(assembly)
+    rows = [_row(assembly, pair, lines) for pair in _pairs(assembly)]
+    order = list(Pile)
+    return tuple(sorted(rows, key=lambda r: (order.index(r.pile), not r.is_open, r.gate.order)))
+
+
+Pair = tuple[AssembledPort | None, AssembledPort | None, AssembledJoin | None]
+
+
+def _pairs(assembly: Assembly) -> Iterable[Pair]:
+    met: set[str] = set()
+    for join in assembly.joined.values():
+        first, second = join.ends
+        if first.side is not Side.CAR and second.side is Side.CAR:
+            first, second = second, first
+        elif first.side is Side.NEWCOMER and second.side is not Side.NEWCOMER:
+            first, second = second, first
+        met |= {first.id, second.id}
+        yield first, second, join
+    free = [port for port in assembly.ports.values() if port.id not in met and port.there != "no"]
+    waiting = [port for port in free if port.side is Side.NEWCOMER]
+    for port in free:
+        if port.side is Side.CAR:
+            other = _same_task(assembly, port, waiting)
+            if other is not None:
+                waiting.remove(other)
+            yield port, other, None
+    for port in waiting:
+        yield None, port, None
+
+
+def _same_task(
+    assembly: Assembly, port: AssembledPort, waiting: list[AssembledPort]
+) -> AssembledPort | None:
+    mate_once = assembly.ports.get(assembly.renamed.get(port.record.was, port.record.was))
+    family = mate_once.family if mate_once and mate_once.family else port.family
+    name = mate_once.name if mate_once else port.name
+    if family is None or not family.newcomer_half:
+        return None
+    alike = [each for each in waiting if each.family is family]
+    return next((each for each in alike if each.name == name), alike[0] if alike else None)
+
+
+def _row(assembly: Assembly, pair: Pair, lines: Iterable[RedLineState]) -> Crossing:
+    car, newcomer, join = pair
+    ends = [end for end in (car, newcomer) if end is not None]
+    fates = [assembly.fate(end.id) if end else None for end in (car, newcomer)]
+    mating = mate(car.end, newcomer.end) if car and newcomer else None
+    touching = [line for line in lines if any(end.id in line.ports for end in ends)]
+    proved = bool(touching) and all(line.proved for line in touching)
+    pile, pile_why = pile_of(assembly, car, newcomer, mating, proved)
+    fate = _worst([fate for fate in fates if fate is not None])
+    return Crossing(
+        ends[0].id, car, newcomer, join, fate, fates[0], fates[1], pile, pile_why, mating,
+        _gap(assembly, ends, mating, fate), _close(ends, mating, fate),
+        min((end.family.needed_by for end in ends if end.family), key=_gate_order, default=Gate.FIRST_START),
+        assembly.stage, _until(assembly, ends, join), tuple(line.line.id for line in touching),
+    )  # fmt: skip
+
+
+def _gate_order(gate: Gate) -> int:
+    return gate.order
+
+
+def _worst(fates: list[FateWord]) -> FateWord:
+    order = list(FateWord)
+    return min(fates, key=order.index)
+
+
+def _until(assembly: Assembly, ends: list[AssembledPort], join: AssembledJoin | None) -> str:
+    if join is not None and join.record.stand_in is not None:
+        return _day(join.record.stand_in.until)
+    return next(
+        (
+            assembly.stated_fates[end.id].until
+            for end in ends
+            if end.id in assembly.stated_fates and assembly.stated_fates[end.id].until
+        ),
+        "",
+    )
+
+
+def _day(value: Value) -> str:
+    return value.text if value.known else "no day given"
+
+
+def _gap(
+    assembly: Assembly, ends: list[AssembledPort], mating: Mating | None, fate: FateWord
+) -> Message | None:
+    if fate is not FateWord.OPEN:
+        return None
+    if any(end.there == "unknown" for end in ends):
+        return Message("is it there?")
+    unknown = next((end for end in ends if end.service is Service.UNKNOWN), None)
+    if unknown is not None:
+        candidates = unknown.record.candidates
+        return Message("which of {count}?", {"count": len(candidates)}) if candidates else Message("what is it?")
+    if any(_mate_missing(end) for end in ends):
+        return Message("mate not seen")
+    if mating is not None and mating.gap is not None:
+        return mating.gap
+    if len(ends) == 1:
+        return Message("no partner")
+    return None
+
+
+def _mate_missing(end: AssembledPort) -> bool:
+    plug = end.record.plug
+    return plug is not None and bool(plug.mate) and plug.mate_seen.content is not True
+
+
+def _close(ends: list[AssembledPort], mating: Mating | None, fate: FateWord) -> Message:
+    """What the builder does next about this row."""
+    if fate is not FateWord.OPEN:
+        return Message("")
+    usual = next((end.family.usual for end in ends if end.family and end.family.usual), "")
+    values = {"label": ends[0].label, "usual": usual}
+    if any(end.there == "unknown" for end in ends):
+        return Message("look whether there is a {label}; set there to yes or no", values)
+    if any(end.service is Service.UNKNOWN for end in ends):
+        return Message("find out what it is: swapwright identify", values)
+    if any(_mate_missing(end) for end in ends):
+        return Message("find the other half on the other loom, or decide", values)
+    if mating is not None and mating.verdict is Verdict.CANNOT_TELL and mating.wanted:
+        return Message("measure {wanted}", {**values, "wanted": ", ".join(mating.wanted)})
+    if usual:
+        return Message("decide; usually {usual}", values)
+    return Message("decide what becomes of it", values)
