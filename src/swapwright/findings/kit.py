@@ -12,7 +12,7 @@ from swapwright.model.ends import End
 from swapwright.model.facts import fact_book
 from swapwright.model.message import Spoken
 from swapwright.model.values import ABSENT, UNKNOWN, Value
-from swapwright.model.words import FateWord, Flow, Service, Side, Urgency
+from swapwright.model.words import FateWord, Flow, Kind, Service, Side, Signal, Urgency
 from swapwright.quantity import Measure, Money
 
 TOO_CLOSE = 0.05  # below this chance a limit counts as kept
@@ -25,6 +25,11 @@ STRUCTURE = {
     "flow": "Find out which way it flows; swapwright identify names the safe test.",
     "end": "Look how it ends, and measure that.",
     "pieces": "Name the pieces this join is made of.",
+    "moves with": "Say whether it moves with the engine or stays with the body.",
+    "small parts": "Look whether its clamps, seals, washers and clips are there; list them.",
+    "mate": "Look on both looms and on the parts taken off for the other half of this plug.",
+    "functions": "Say where each of its functions goes: what takes over, or that nothing needs it.",
+    "stand-in": "Name the thing that stands in, and write down what it is rated for.",
 }
 
 
@@ -56,6 +61,7 @@ class Trip:
     sure: float = 1.0
     urgency: Urgency | None = None  # other than the rule book's
     also: tuple[str, ...] = ()  # further subjects
+    signal: Signal | None = None  # where the rule book's own does not fit this subject
 
 
 @dataclass
@@ -167,6 +173,17 @@ class Look:
             raise Lacking(port or self.subject, "end")
         return end
 
+    def moves_with_engine(self, port: str) -> bool:
+        """True for what rocks with the engine, False for what stays with body, axle or column."""
+        assembled = self.assembly.ports[port]
+        said = assembled.record.moves_with
+        kind = self.assembly.sheets[assembled.sheet].kind
+        if said == "unknown" and kind is Kind.PART:
+            raise Lacking(port, "moves with")
+        if said == "unknown":
+            return kind in (Kind.ENGINE, Kind.GEARBOX)
+        return said == "engine"
+
     # -- limits and verdicts -------------------------------------------------
 
     def limit(self, name: str) -> Amount:
@@ -184,10 +201,15 @@ class Look:
         return self.limit(name).nominal
 
     def trip(
-        self, *, urgency: Urgency | None = None, also: tuple[str, ...] = (), **values: Spoken
+        self,
+        *,
+        urgency: Urgency | None = None,
+        also: tuple[str, ...] = (),
+        signal: Signal | None = None,
+        **values: Spoken,
     ) -> Trip:
         """The rule trips; ``values`` are what its message speaks of."""
-        return Trip(values, 1.0, urgency, also)
+        return Trip(values, 1.0, urgency, also, signal)
 
     def trip_if(
         self,
@@ -213,6 +235,38 @@ class Look:
 
 
 Check: TypeAlias = Callable[[Look], Trip | None]
+
+
+def either(look: Look, *checks: Check) -> Trip | None:
+    """The first of several conditions that trips; none does: the first question among them.
+
+    One unknown fact so never hides what another fact already shows; what is told rests on
+    the facts of its own condition alone.
+
+    Raises
+    ------
+    Lacking, TooClose
+        When none trips and one of them has no answer.
+    """
+    unanswered: list[tuple[Lacking | TooClose, dict[tuple[str, str], Value]]] = []
+    before, memory = dict(look.uses), tuple(look.memory_limits)
+    for check in checks:
+        look.uses, look.memory_limits = dict(before), list(memory)
+        try:
+            trip = check(look)
+        except DoesNotApply:
+            continue
+        except (Lacking, TooClose) as question:
+            unanswered.append((question, look.uses))
+        else:
+            if trip is not None:
+                return trip
+    if unanswered:
+        question, look.uses = unanswered[0]
+        raise question
+    return None
+
+
 Over: TypeAlias = Callable[[Assembly], Iterable[str]]
 
 

@@ -140,8 +140,9 @@ def _tripped(look: Look, text: RuleText, trip: Trip) -> Finding:
         urgency = Urgency.ROAD
     subjects = (look.subject, *trip.also)
     message = _message(look, text.message, trip.values)
+    signal = trip.signal or text.signal
     return Finding(
-        f"{text.id}/{look.subject}", text.id, urgency, text.signal, subjects, look.assembly.stage,
+        f"{text.id}/{look.subject}", text.id, urgency, signal, subjects, look.assembly.stage,
         text.gate, look.assembly.near(text.gate), message, text.why, text.remedy, text.act, text.source,
         _uses(look), tuple(look.memory_limits), trip.sure, urgency,
     )  # fmt: skip
