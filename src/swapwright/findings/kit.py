@@ -262,8 +262,8 @@ def either(look: Look, *checks: Check) -> Trip | None:
             if trip is not None:
                 return trip
     if unanswered:
-        question, look.uses = unanswered[0]
-        raise question
+        first, look.uses = unanswered[0]
+        raise first
     return None
 
 
