@@ -173,6 +173,20 @@ class Look:
             raise Lacking(port or self.subject, "end")
         return end
 
+    def carries(self, *services: Service) -> Service:
+        """What the join that this is about carries; ends the rule when it is none of these."""
+        join = self.assembly.joins[self.subject]
+        if join.service is Service.UNKNOWN:
+            raise Lacking(join.ends[0].id, "service")
+        if join.service not in services:
+            raise DoesNotApply
+        return join.service
+
+    def crosses_to_engine(self) -> bool:
+        """True for a join between what rocks with the engine and what does not."""
+        first, second = self.assembly.joins[self.subject].ends
+        return self.moves_with_engine(first.id) != self.moves_with_engine(second.id)
+
     def moves_with_engine(self, port: str) -> bool:
         """True for what rocks with the engine, False for what stays with body, axle or column."""
         assembled = self.assembly.ports[port]
