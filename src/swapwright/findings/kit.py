@@ -355,6 +355,15 @@ def joins_carrying(*services: Service) -> Over:
     return lambda assembly: tuple(join.id for join in assembly.joins_of(*services, Service.UNKNOWN))
 
 
+def joins_at(*families: str) -> Over:
+    """Joins of which an end belongs to any of these families."""
+    return lambda assembly: tuple(
+        join.id
+        for join in assembly.joined.values()
+        if any(end.family is not None and end.family.id in families for end in join.ends)
+    )
+
+
 def ports_in(*families: str, side: Side | None = None) -> Over:
     """Ports of these families, on one side or (none given) on car and newcomer."""
     sides = (side,) if side else (Side.CAR, Side.NEWCOMER)
