@@ -14,6 +14,7 @@ import pytest
 from tools import make_starters
 
 from swapwright.library.starters import starter_codes, starter_text
+from swapwright.model.assemble import assemble
 from swapwright.model.documents import read_documents
 from swapwright.model.families import families
 from swapwright.model.pose import Point, placed
@@ -113,6 +114,25 @@ def test_ports_sit_on_parts_of_the_sheet(code: str) -> None:
     record = sheet(code)
     used = {port.part for port in record.ports.values() if port.part}
     assert used == set(record.parts)
+
+
+ROLES = ("recipient", "engine", "gearbox", "outgoing")
+GROUPS = (
+    ("A1", "D1", "G1", "D6"), ("A2", "D4", "G3", "D5"), ("A4", "D3", "G2", "D2"), ("A3",), ("A5",),
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("codes", GROUPS, ids="-".join)
+def test_sheets_assemble_with_every_reference_resolved(codes: tuple[str, ...]) -> None:
+    names = [f"starter-{code.lower()}" for code in codes]
+    roles = [
+        f"{role}: [{name}]" if role == "outgoing" else f"{role}: {name}"
+        for role, name in zip(ROLES, names, strict=False)
+    ]
+    build = "\n".join(["format: 1", "kind: build", "id: trial", *roles])
+    texts = [(f"{code}.yaml", starter_text(code).encode()) for code in codes]
+    assembly = assemble(read_documents([*texts, ("build.yaml", build.encode())]))
+    assert {port.sheet for port in assembly.ports.values()} == set(names)
 
 
 def test_the_tables_name_every_row_of_the_port_table() -> None:
