@@ -1,0 +1,1 @@
+"""What ships as data, and the loaders of it."""
