@@ -1,0 +1,1 @@
+"""What crosses between the newcomer and the car: which ends mate, chains, fates."""
