@@ -25,11 +25,13 @@ MAY_IMPORT: Mapping[str, frozenset[str]] = {
     "findings": frozenset({"quantity", "model", "library", "crossings"}),
     # asks what a crossing list needs, before any rule has been run
     "survey": frozenset({"quantity", "model", "library", "crossings"}),
-    # settles findings by changing a sheet, so it knows them and nothing that prints
-    "edits": frozenset({"quantity", "model", "library", "crossings", "findings"}),
-    "assess": frozenset({"quantity", "model", "library", "crossings", "findings", "edits"}),
+    "assess": frozenset({"quantity", "model", "library", "crossings", "findings"}),
+    # changes a sheet and says what that settled, so it asks the pipeline before and after
+    "edits": frozenset({"quantity", "model", "library", "crossings", "findings", "assess"}),
     # prints what the ones below found; it finds nothing itself
-    "dossier": frozenset({"quantity", "model", "library", "crossings", "findings", "survey"}),
+    "dossier": frozenset(
+        {"quantity", "model", "library", "crossings", "findings", "survey", "assess", "edits"}
+    ),
     "cli": EVERYTHING,
     "__main__": frozenset({"cli"}),
     # imported before every other module, so it can import none of them

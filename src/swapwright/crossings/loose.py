@@ -1,4 +1,4 @@
-"""Loose ends beside the crossings themselves: what is easily forgotten, each with a way to close it."""
+"""Loose ends beside the crossings: what is easily forgotten, each with a way to close it."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -34,20 +34,36 @@ def _other_loom(assembly: Assembly) -> Iterator[LooseEnd]:
             continue
         if plug.mate_seen.content is not True and port.id not in assembly.join_of:
             yield LooseEnd(
-                f"other loom/{port.id}", "other loom", port.id,
-                Message("{label}: the other half sits on the {loom}, not seen yet", {"label": port.label, "loom": plug.mate}),
-                Message("look for it on the {loom}; photograph both halves, pin side; set mate_seen", {"loom": plug.mate}),
-            )  # fmt: skip
+                f"other loom/{port.id}",
+                "other loom",
+                port.id,
+                Message(
+                    "{label}: the other half sits on the {loom}, not seen yet",
+                    {"label": port.label, "loom": plug.mate},
+                ),
+                Message(
+                    "look for it on the {loom}; photograph both halves, pin side; set mate_seen",
+                    {"loom": plug.mate},
+                ),
+            )
 
 
 def _unidentified(assembly: Assembly) -> Iterator[LooseEnd]:
     for port in assembly.ports.values():
-        if port.side is not Side.OUTGOING and port.there != "no" and port.service is Service.UNKNOWN:
+        if (
+            port.side is not Side.OUTGOING
+            and port.there != "no"
+            and port.service is Service.UNKNOWN
+        ):
             yield LooseEnd(
-                f"unidentified/{port.id}", "unidentified", port.id,
+                f"unidentified/{port.id}",
+                "unidentified",
+                port.id,
                 Message("{label}: not known what it carries", {"label": port.label}),
-                Message("note what can be seen cold, then swapwright identify {port}", {"port": port.id}),
-            )  # fmt: skip
+                Message(
+                    "note what can be seen cold, then swapwright identify {port}", {"port": port.id}
+                ),
+            )
 
 
 def _second_functions(assembly: Assembly) -> Iterator[LooseEnd]:
@@ -57,10 +73,17 @@ def _second_functions(assembly: Assembly) -> Iterator[LooseEnd]:
         for function in part.functions if leaves and len(part.functions) > 1 else ():
             if f"{part.id}.{function}" not in assembly.build.functions:
                 yield LooseEnd(
-                    f"second function/{part.id}.{function}", "second function", part.id,
-                    Message("{label} is also {function}; that has no new place", {"label": part.label, "function": function}),
-                    Message("say under functions where it goes: {key}", {"key": f"{part.id}.{function}"}),
-                )  # fmt: skip
+                    f"second function/{part.id}.{function}",
+                    "second function",
+                    part.id,
+                    Message(
+                        "{label} is also {function}; that has no new place",
+                        {"label": part.label, "function": function},
+                    ),
+                    Message(
+                        "say under functions where it goes: {key}", {"key": f"{part.id}.{function}"}
+                    ),
+                )
 
 
 def _small_parts(assembly: Assembly) -> Iterator[LooseEnd]:
@@ -68,10 +91,17 @@ def _small_parts(assembly: Assembly) -> Iterator[LooseEnd]:
         for name, state in join.record.small.items():
             if state in UNSOUND:
                 yield LooseEnd(
-                    f"small part/{join.id}.{name}", "small part", join.id,
-                    Message("{label}: {part} is {state}", {"label": assembly.label(join.id), "part": name, "state": state}),
-                    Message("order it, or take a new one; never a used crush washer on pressure", {}),
-                )  # fmt: skip
+                    f"small part/{join.id}.{name}",
+                    "small part",
+                    join.id,
+                    Message(
+                        "{label}: {part} is {state}",
+                        {"label": assembly.label(join.id), "part": name, "state": state},
+                    ),
+                    Message(
+                        "order it, or take a new one; never a used crush washer on pressure", {}
+                    ),
+                )
 
 
 def _broken(assembly: Assembly) -> Iterator[LooseEnd]:
@@ -79,12 +109,19 @@ def _broken(assembly: Assembly) -> Iterator[LooseEnd]:
         what = stock.label or name
         if stock.state.value == "damaged":
             yield LooseEnd(
-                f"broken part/{name}", "broken part", name, Message("{what} arrived damaged", {"what": what}),
-                Message("claim it in time with photographs; find another, or say what stands in", {}),
-            )  # fmt: skip
+                f"broken part/{name}",
+                "broken part",
+                name,
+                Message("{what} arrived damaged", {"what": what}),
+                Message(
+                    "claim it in time with photographs; find another, or say what stands in", {}
+                ),
+            )
         for missing in stock.missing:
             yield LooseEnd(
-                f"broken part/{name}.{missing}", "broken part", name,
+                f"broken part/{name}.{missing}",
+                "broken part",
+                name,
                 Message("{what} came without its {missing}", {"what": what, "missing": missing}),
                 Message("ask for it, or order one", {}),
-            )  # fmt: skip
+            )

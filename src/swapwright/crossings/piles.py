@@ -42,7 +42,9 @@ def _hurts(assembly: Assembly, ends: list[AssembledPort], has_car_half: bool) ->
             for end in ends:
                 content = assembly.fact(end.id, threshold.fact).content
                 # A value typed as 3 bar must count as 3 bar whatever its binary form.
-                if isinstance(content, Measure) and content.nominal >= threshold.at_least * (1 - 1e-9):
+                if isinstance(content, Measure) and content.nominal >= threshold.at_least * (
+                    1 - 1e-9
+                ):
                     return Message(threshold.why)
     return None
 
@@ -82,7 +84,7 @@ FLUID_RATINGS = ("pressure_limit", "temperature_limit")
 
 
 def _ratings_suffice(assembly: Assembly, ends: list[AssembledPort]) -> bool:
-    """The first end, the car's, stands what the other brings; an unknown rating does not suffice."""
+    """The first end, the car's, stands what the other brings; unknown does not suffice."""
     for fact in RATINGS.get(ends[0].service, FLUID_RATINGS):
         stands, brings = (assembly.fact(end.id, fact).content for end in ends)
         if not isinstance(stands, Measure) or not isinstance(brings, Measure):

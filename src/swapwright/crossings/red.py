@@ -43,7 +43,9 @@ def red_line_digest(assembly: Assembly, line: RedLine) -> str:
     for join in assembly.joins.values():
         if {end.id for end in join.ends} & {port.id for port in _ports(assembly, line)}:
             record = join.record
-            rows.append(f"{join.id} {record.ends} {record.through} {record.small} {record.stand_in}")
+            rows.append(
+                f"{join.id} {record.ends} {record.through} {record.small} {record.stand_in}"
+            )
     return sha256("\n".join(sorted(rows)).encode()).hexdigest()[:16]
 
 

@@ -85,9 +85,9 @@ def _pairs(assembly: Assembly) -> Iterable[Pair]:
     met: set[str] = set()
     for join in assembly.joined.values():
         first, second = join.ends
-        if first.side is not Side.CAR and second.side is Side.CAR:
-            first, second = second, first
-        elif first.side is Side.NEWCOMER and second.side is not Side.NEWCOMER:
+        if (first.side is not Side.CAR and second.side is Side.CAR) or (
+            first.side is Side.NEWCOMER and second.side is not Side.NEWCOMER
+        ):
             first, second = second, first
         met |= {first.id, second.id}
         yield first, second, join
@@ -125,11 +125,27 @@ def _row(assembly: Assembly, pair: Pair, lines: Iterable[RedLineState]) -> Cross
     pile, pile_why = pile_of(assembly, car, newcomer, mating, proved)
     fate = _worst([fate for fate in fates if fate is not None])
     return Crossing(
-        ends[0].id, car, newcomer, join, fate, fates[0], fates[1], pile, pile_why, mating,
-        _gap(assembly, ends, mating, fate), _close(ends, mating, fate),
-        min((end.family.needed_by for end in ends if end.family), key=_gate_order, default=Gate.FIRST_START),
-        assembly.stage, _until(assembly, ends, join), tuple(line.line.id for line in touching),
-    )  # fmt: skip
+        ends[0].id,
+        car,
+        newcomer,
+        join,
+        fate,
+        fates[0],
+        fates[1],
+        pile,
+        pile_why,
+        mating,
+        _gap(ends, mating, fate),
+        _close(ends, mating, fate),
+        min(
+            (end.family.needed_by for end in ends if end.family),
+            key=_gate_order,
+            default=Gate.FIRST_START,
+        ),
+        assembly.stage,
+        _until(assembly, ends, join),
+        tuple(line.line.id for line in touching),
+    )
 
 
 def _gate_order(gate: Gate) -> int:
@@ -158,9 +174,7 @@ def _day(value: Value) -> str:
     return value.text if value.known else "no day given"
 
 
-def _gap(
-    assembly: Assembly, ends: list[AssembledPort], mating: Mating | None, fate: FateWord
-) -> Message | None:
+def _gap(ends: list[AssembledPort], mating: Mating | None, fate: FateWord) -> Message | None:
     if fate is not FateWord.OPEN:
         return None
     if any(end.there == "unknown" for end in ends):
@@ -168,7 +182,11 @@ def _gap(
     unknown = next((end for end in ends if end.service is Service.UNKNOWN), None)
     if unknown is not None:
         candidates = unknown.record.candidates
-        return Message("which of {count}?", {"count": len(candidates)}) if candidates else Message("what is it?")
+        return (
+            Message("which of {count}?", {"count": len(candidates)})
+            if candidates
+            else Message("what is it?")
+        )
     if any(_mate_missing(end) for end in ends):
         return Message("mate not seen")
     if mating is not None and mating.gap is not None:

@@ -142,10 +142,24 @@ def _tripped(look: Look, text: RuleText, trip: Trip) -> Finding:
     message = _message(look, text.message, trip.values)
     signal = trip.signal or text.signal
     return Finding(
-        f"{text.id}/{look.subject}", text.id, urgency, signal, subjects, look.assembly.stage,
-        text.gate, look.assembly.near(text.gate), message, text.why, text.remedy, text.act, text.source,
-        _uses(look), tuple(look.memory_limits), trip.sure, urgency,
-    )  # fmt: skip
+        f"{text.id}/{look.subject}",
+        text.id,
+        urgency,
+        signal,
+        subjects,
+        look.assembly.stage,
+        text.gate,
+        look.assembly.near(text.gate),
+        message,
+        text.why,
+        text.remedy,
+        text.act,
+        text.source,
+        _uses(look),
+        tuple(look.memory_limits),
+        trip.sure,
+        urgency,
+    )
 
 
 def _backs_a_stop(look: Look, text: RuleText) -> bool:
@@ -194,10 +208,25 @@ def _asking(
     look: Look, text: RuleText, question: Question, template: str, values: Mapping[str, Spoken]
 ) -> Finding:
     return Finding(
-        f"{text.id}/{look.subject}", text.id, Urgency.ASK, None, (look.subject,), look.assembly.stage,
-        text.gate, look.assembly.near(text.gate), _message(look, template, values), text.why,
-        question.ask, question.ask, text.source, _uses(look), (), None, text.most_urgent, question,
-    )  # fmt: skip
+        f"{text.id}/{look.subject}",
+        text.id,
+        Urgency.ASK,
+        None,
+        (look.subject,),
+        look.assembly.stage,
+        text.gate,
+        look.assembly.near(text.gate),
+        _message(look, template, values),
+        text.why,
+        question.ask,
+        question.ask,
+        text.source,
+        _uses(look),
+        (),
+        None,
+        text.most_urgent,
+        question,
+    )
 
 
 def _message(look: Look, template: str, values: Mapping[str, Spoken]) -> Message:

@@ -88,7 +88,13 @@ def _red_line(name: str, tree: Tree) -> RedLine:
     members = tree["families"]
     assert isinstance(members, list)
     return RedLine(
-        name, str(tree["title"]), tuple(str(each) for each in members), tree.get("always") == "yes",
-        str(tree["why"]), str(tree["cleared_by"]), str(tree["proof"]), Gate(str(tree["gate"])),
+        name,
+        str(tree["title"]),
+        tuple(str(each) for each in members),
+        tree.get("always") == "yes",
+        str(tree["why"]),
+        str(tree["cleared_by"]),
+        str(tree["proof"]),
+        Gate(str(tree["gate"])),
         Signal(str(tree["signal"])) if tree.get("signal") else None,
-    )  # fmt: skip
+    )

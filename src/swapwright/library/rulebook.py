@@ -79,7 +79,7 @@ def _entries(folder: str) -> list[tuple[str, str, dict[str, str]]]:
             continue
         source = read_text(entry.name, entry.read_text("utf-8"))
         if source.faults or not isinstance(source.tree, dict):
-            raise ValueError("; ".join(str(fault) for fault in source.faults) or entry.name)
+            raise RuntimeError("; ".join(str(fault) for fault in source.faults) or entry.name)
         for name, tree in source.tree.items():
             entries.append((entry.name.removesuffix(".yaml"), name, _texts(entry.name, name, tree)))
     names = [name for _, name, _ in entries]
@@ -87,32 +87,41 @@ def _entries(folder: str) -> list[tuple[str, str, dict[str, str]]]:
         {name for name in names if names.count(name) > 1} if len(set(names)) < len(names) else ()
     )
     if twice:
-        raise ValueError(f"{folder}: {sorted(twice)} stand twice")
+        raise RuntimeError(f"{folder}: {sorted(twice)} stand twice")
     return entries
 
 
 def _texts(file: str, name: str, tree: Tree) -> dict[str, str]:
     if not isinstance(tree, dict):
-        raise ValueError(f"{file}: {name} is no mapping")
+        raise RuntimeError(f"{file}: {name} is no mapping")
     return {key: "" if held is None else str(held) for key, held in tree.items()}
 
 
 def _rule(system: str, name: str, tree: Mapping[str, str]) -> RuleText:
     if tree["rests_on"] not in BACKINGS or tree["needs"] not in NEEDS:
-        raise ValueError(
+        raise RuntimeError(
             f"{system}.yaml: {name}: rests_on {tree['rests_on']}, needs {tree['needs']}"
         )
     return RuleText(
-        name, system, Urgency(tree["urgency"]), Signal(tree["signal"]) if tree.get("signal") else None,
-        Gate(tree["gate"]), tree["message"], tree["why"], tree["remedy"], tree["act"],
-        tree["source"], tree["rests_on"], tree["needs"],
-    )  # fmt: skip
+        name,
+        system,
+        Urgency(tree["urgency"]),
+        Signal(tree["signal"]) if tree.get("signal") else None,
+        Gate(tree["gate"]),
+        tree["message"],
+        tree["why"],
+        tree["remedy"],
+        tree["act"],
+        tree["source"],
+        tree["rests_on"],
+        tree["needs"],
+    )
 
 
 def _limit(name: str, tree: Mapping[str, str]) -> LimitText:
     value = read_value(tree["value"], Sort(tree["is"]))
     if not isinstance(value.content, Measure) or tree["rests_on"] not in BACKINGS:
-        raise ValueError(f"limit {name}: {tree}")
+        raise RuntimeError(f"limit {name}: {tree}")
     return LimitText(
         name, Amount.of(value.content), tree["value"], tree["source"], tree["rests_on"]
     )

@@ -39,7 +39,7 @@ def fact_book() -> Mapping[str, FactDefinition]:
         if entry.name.endswith(".yaml"):
             for name, definition in _definitions(entry.name, entry.read_text("utf-8")).items():
                 if name in book:
-                    raise ValueError(f"{entry.name}: fact {name} stands in two files")
+                    raise RuntimeError(f"{entry.name}: fact {name} stands in two files")
                 book[name] = definition
     return book
 
@@ -53,7 +53,7 @@ def facts_of(subject: Subject) -> tuple[str, ...]:
 def _definitions(file: str, text: str) -> dict[str, FactDefinition]:
     source = read_text(file, text)
     if source.faults or not isinstance(source.tree, dict):
-        raise ValueError(
+        raise RuntimeError(
             "; ".join(str(fault) for fault in source.faults) or f"{file}: not a mapping"
         )
     return {name: _definition(file, name, tree) for name, tree in source.tree.items()}
@@ -65,7 +65,7 @@ def _definition(file: str, name: str, tree: Tree) -> FactDefinition:
         or not KEYS.issuperset(tree)
         or not {"of", "is", "ask"} <= set(tree)
     ):
-        raise ValueError(f"{file}: fact {name} needs of, is, ask and may have {sorted(KEYS)}")
+        raise RuntimeError(f"{file}: fact {name} needs of, is, ask and may have {sorted(KEYS)}")
     sort = str(tree["is"])
     if sort not in PLAIN:
         Dimension(sort)

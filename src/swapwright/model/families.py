@@ -27,6 +27,11 @@ class Family:
     usual: str  # what is usually done, in words
     was: str  # the usual original mate, in words
 
+    @property
+    def usually_kept(self) -> bool:
+        """True when it usually stays as it was."""
+        return self.usual.startswith("kept")
+
     def flow_on(self, car: bool) -> Flow:
         """Usual direction at the car's or the newcomer's half, seen from the part that owns it."""
         opposite = {Flow.IN: Flow.OUT, Flow.OUT: Flow.IN}

@@ -1,0 +1,1 @@
+"""What people see: gap rows, sentences, terminal text, report, JSON."""

@@ -1,0 +1,178 @@
+"""Anything by its name: findings, rules, facts, limits, red lines, families, ends, ports, parts."""
+
+from collections.abc import Callable, Iterable, Iterator
+from textwrap import wrap
+
+from swapwright.assess import Assessment
+from swapwright.crossings.regret import asked_for_by
+from swapwright.crossings.rows import Crossing
+from swapwright.dossier.gap import gap_row
+from swapwright.dossier.sentences import how_sure, rests_on, what
+from swapwright.dossier.terminal import row_lines, units_of
+from swapwright.findings.book import RULES
+from swapwright.findings.run import Finding
+from swapwright.library.risks import red_lines
+from swapwright.library.rulebook import limit_texts, rule_texts
+from swapwright.model.ends import end_forms
+from swapwright.model.facts import fact_book
+from swapwright.model.families import families
+from swapwright.model.message import spoken
+
+WIDTH = 80
+Lines = Iterator[str]
+
+
+def explanation(name: str, assessment: Callable[[], Assessment]) -> str | None:
+    """All that can be said of ``name``; the build is only assessed when it is needed."""
+    shipped: tuple[tuple[Iterable[str], Callable[[str], Lines]], ...] = (
+        (rule_texts(), _rule),
+        (fact_book(), _fact),
+        (limit_texts(), _limit),
+        (red_lines(), _red_line),
+        (end_forms(), _form),
+        (families(), _family),
+    )
+    rows: list[str] = []
+    for names, tell in shipped:
+        if name in names:
+            rows.extend(tell(name))
+    if rows:
+        return "\n".join(rows) + "\n"
+    assessed = assessment()
+    rows = list(_in_build(name.removeprefix("before cutting "), assessed))
+    return "\n".join(rows) + "\n" if rows else None
+
+
+def known_names() -> tuple[str, ...]:
+    """Names that ship, for a hint at a mistyped one."""
+    return (*rule_texts(), *fact_book(), *limit_texts(), *red_lines(), *end_forms(), *families())
+
+
+def _lines(text: str, indent: str = "  ") -> Lines:
+    yield from wrap(text, WIDTH, initial_indent=indent, subsequent_indent=indent)
+
+
+def _rule(name: str) -> Lines:
+    text = rule_texts()[name]
+    yield f"rule {name} ({text.system}): {text.urgency}"
+    yield from _lines(f"Why: {text.why}")
+    yield from _lines(f"What to do: {text.remedy}")
+    yield from _lines(f"To be settled {text.gate}. Source: {text.source} ({text.rests_on}).")
+    rule = next((each for each in RULES if each.id == name), None)
+    if rule is None:
+        yield from _lines(f"Not checked yet: it waits for a computation ({text.needs}).")
+    elif rule.reads:
+        yield "  It reads:"
+        for fact in sorted(rule.reads):
+            yield from _lines(f"{fact}: {fact_book()[fact].ask}", "    ")
+
+
+def _fact(name: str) -> Lines:
+    fact = fact_book()[name]
+    yield f"fact {name} of {', '.join(fact.of)}: {fact.sort.wanted}"
+    yield from _lines(f"How to find out: {fact.ask}")
+    if fact.tool:
+        yield f"  With: {fact.tool}"
+    users = [rule.id for rule in RULES if name in rule.reads]
+    if users:
+        yield from _lines("Read by: " + ", ".join(users))
+    yield f"  For example: {fact.sort.example}"
+
+
+def _limit(name: str) -> Lines:
+    limit = limit_texts()[name]
+    yield f"limit {name}: {limit.text}"
+    yield from _lines(f"Source: {limit.source} ({limit.rests_on}).")
+    yield "  A build may set another under limits:, with a reason."
+
+
+def _red_line(name: str) -> Lines:
+    line = red_lines()[name]
+    yield f"{name}: {line.title}"
+    yield from _lines(f"Why: {line.why}")
+    yield from _lines(f"Cleared by: {line.cleared_by}.")
+    yield from _lines(f"Proof: {line.proof}.")
+
+
+def _form(name: str) -> Lines:
+    form = end_forms()[name]
+    yield f"end form {name}: {form.says}"
+    for dim, sort in form.dims.items():
+        yield f"  {dim}: {sort.wanted}"
+    if form.halves:
+        yield f"  halves: {', '.join(form.halves)}"
+
+
+def _family(name: str) -> Lines:
+    family = families()[name]
+    yield f"family {name}: {family.label} ({family.service})"
+    yield from _lines(f"Usually: {family.usual}. Originally: {family.was}. {family.needed_by}.")
+
+
+def _in_build(name: str, assessment: Assessment) -> Lines:
+    assembly = assessment.assembly
+    if name == "assumptions":
+        yield from _assumptions(assessment)
+        return
+    for finding in assessment.findings:
+        if name == finding.id or (name in finding.subjects):
+            yield from _finding(finding, assessment)
+    name = assembly.renamed.get(name, name)
+    for crossing in assessment.crossings:
+        if name in [end.id for end in crossing.ends]:
+            yield from _crossing(crossing, assessment)
+    if name in assembly.holders:
+        yield from _facts_of(name, assessment)
+    if name in assembly.ports or name in assembly.parts:
+        yield from _needs(name, assessment)
+
+
+def _finding(finding: Finding, assessment: Assessment) -> Lines:
+    system = units_of(assessment)
+    signal = f" {finding.signal.upper()}" if finding.signal else ""
+    yield f"{finding.id}: {finding.urgency}{signal}, {finding.gate}"
+    yield from _lines(what(finding, system))
+    yield from _lines(f"Why: {finding.why}")
+    yield from _lines(f"What to do: {finding.remedy}")
+    resting = rests_on(finding, assessment.assembly, system)
+    if resting:
+        yield from _lines(f"Rests on: {resting}")
+    yield from _lines(f"How sure: {how_sure(finding)}. Source: {finding.source}.")
+    if finding.memory_limits:
+        yield from _lines("Limits from memory: " + ", ".join(finding.memory_limits))
+
+
+def _crossing(crossing: Crossing, assessment: Assessment) -> Lines:
+    units = units_of(assessment)
+    yield from row_lines(gap_row(assessment.assembly, crossing, units), crossing, units)
+    yield from _lines(f"Pile: {crossing.pile} ({crossing.pile_why.text(units)}).")
+    if crossing.mating is not None:
+        yield from _lines(f"The two ends: {crossing.mating.verdict}.")
+        for why in crossing.mating.why:
+            yield from _lines(why.text(units), "    ")
+
+
+def _facts_of(name: str, assessment: Assessment) -> Lines:
+    assembly = assessment.assembly
+    holder = assembly.holders[name]
+    yield f"{name}: {holder.label} ({', '.join(holder.subjects)})"
+    for fact in holder.facts:
+        value = assembly.fact(name, fact)
+        yield from _lines(f"{fact}: {spoken(value, units_of(assessment))} ({value.basis})")
+
+
+def _needs(name: str, assessment: Assessment) -> Lines:
+    needs = asked_for_by(assessment.assembly, name)
+    if not needs:
+        yield "  Nobody in this build asks for it."
+        return
+    yield "  Before it is cut, discarded or capped, know who still needs it:"
+    for need in needs:
+        yield from _lines(f"{need.subject}: {need.reason.text(units_of(assessment))}", "    ")
+
+
+def _assumptions(assessment: Assessment) -> Lines:
+    yield f"{len(assessment.assumptions)} values that are not yours and that a rule read:"
+    for each in assessment.assumptions:
+        shown = spoken(each.value, units_of(assessment))
+        yield from _lines(f"{each.subject}.{each.name}: {shown} ({each.value.basis})")

@@ -1,0 +1,163 @@
+"""The row that everything is shown as: two ends and the space between them.
+
+Drawn once, here, as a neutral ``GapRow``; the terminal, the report and tags only
+choose how to put it on their surface.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from swapwright.crossings.rows import Crossing
+from swapwright.model.assembly import AssembledPort, Assembly
+from swapwright.model.message import spoken
+from swapwright.model.words import Pile, Progress, Service, SmallPart
+from swapwright.quantity import System
+
+
+@dataclass(frozen=True)
+class GapEnd:
+    """One end as shown: id, what it is, its size."""
+
+    id: str
+    label: str
+    size: str
+    known: bool  # False: an outline only
+
+
+@dataclass(frozen=True)
+class Bead:
+    """One piece on a join's line; small parts are small, missing ones hollow."""
+
+    label: str
+    small: bool
+    here: bool
+
+
+@dataclass(frozen=True)
+class GapRow:
+    """One row: left end on the car, right end on the newcomer, the state between."""
+
+    state: str  # key of LINES
+    word: str  # always shown beside the line
+    left: GapEnd | None
+    right: GapEnd | None
+    between: str  # what does not fit, or a day
+    beads: tuple[Bead, ...]
+    pile: Pile
+    system: str
+
+
+# state: the line between the ends, nine cells wide; the second form where only ASCII is known.
+LINES: Mapping[str, tuple[str, str]] = {
+    "open": ("──╴   ╶──", "--     --"),
+    "planned": ("┄┄┄┄┄┄┄┄┄", ". . . . ."),
+    "fitted": ("─────────", "---------"),
+    "proved": ("────✓────", "----v----"),
+    "stand-in": ("╱╱╱╱╱╱╱╱╱", "/////////"),
+    "capped": ("──┤   ├──", "--|   |--"),
+    "parked": ("──┤○ ○├──", "--|o o|--"),
+    "kept": ("═════════", "========="),
+    "relocated": ("── ── ──→", "-- -- -->"),
+    "removed": ("·       ·", "'       '"),
+    "unknown": ("──?   ?──", "--?   ?--"),
+}
+JOINED = {
+    Progress.PLANNED: "planned",
+    Progress.IN_HAND: "planned",
+    Progress.FITTED: "fitted",
+    Progress.PROVED: "proved",
+}
+
+
+def gap_row(assembly: Assembly, crossing: Crossing, system: System) -> GapRow:
+    """What one crossing looks like, without a surface yet."""
+    state = _state(crossing)
+    between = crossing.gap.text(system) if crossing.gap is not None else ""
+    if state in ("stand-in", "parked") and crossing.until:
+        between = f"until {crossing.until}"
+    return GapRow(
+        state,
+        _word(crossing, state),
+        _end(crossing.car, system),
+        _end(crossing.newcomer, system),
+        between,
+        _beads(assembly, crossing),
+        crossing.pile,
+        crossing.system,
+    )
+
+
+def _state(crossing: Crossing) -> str:
+    if crossing.join is not None:
+        if crossing.join.record.stand_in is not None:
+            return "stand-in"
+        return JOINED[crossing.join.progress]
+    if crossing.is_open:
+        unsure = any(
+            end.service is Service.UNKNOWN or end.there == "unknown" for end in crossing.ends
+        )
+        return "unknown" if unsure else "open"
+    return str(crossing.fate)
+
+
+def _word(crossing: Crossing, state: str) -> str:
+    if crossing.join is not None:
+        progress = str(crossing.join.progress)
+        return f"stand-in, {progress}" if state == "stand-in" else f"joined, {progress}"
+    return "open" if state in ("open", "unknown") else str(crossing.fate)
+
+
+def _end(port: AssembledPort | None, system: System) -> GapEnd | None:
+    if port is None:
+        return None
+    return GapEnd(port.id, port.label, end_size(port, system), port.service is not Service.UNKNOWN)
+
+
+def end_size(port: AssembledPort, system: System) -> str:
+    """The main dimension of a port's end, as written; empty when unknown."""
+    if port.end is None or not port.end.definition.main:
+        return ""
+    value = port.end.dim(port.end.definition.main)
+    return spoken(value, system) if value.known else ""
+
+
+def _beads(assembly: Assembly, crossing: Crossing) -> tuple[Bead, ...]:
+    if crossing.join is None:
+        return ()
+    pieces = [Bead(assembly.label(piece), False, True) for piece in crossing.join.pieces]
+    missing = (SmallPart.LOST, SmallPart.ORDERED, SmallPart.UNKNOWN)
+    small = [
+        Bead(name, True, state not in missing) for name, state in crossing.join.record.small.items()
+    ]
+    return (*pieces, *small)
+
+
+def plain(text: str, encoding: str | None) -> str:
+    """``text`` as a surface with a poor character set can show it."""
+    try:
+        text.encode(encoding or "ascii")
+    except (UnicodeEncodeError, LookupError):
+        for line, poor in LINES.values():
+            text = text.replace(line, poor)
+        for rich, poor in POOR:
+            text = text.replace(rich, poor)
+    return text
+
+
+POOR = (
+    ("─", "-"),
+    ("·", "."),
+    ("█", "#"),
+    ("°", " deg"),
+    ("±", "+/-"),
+    ("²", "2"),
+    ("…", "..."),
+    ("☐", "[ ]"),
+    ("☑", "[x]"),
+    ("Ω", "ohm"),
+    ("√", "root "),
+    ("–", "-"),
+    ("×", "x"),
+    ("●", "o"),
+    ("○", "o"),
+)

@@ -1,0 +1,52 @@
+"""Findings, questions and assumptions in words, in the builder's units."""
+
+from swapwright.findings.run import Finding
+from swapwright.model.assembly import Assembly
+from swapwright.model.message import spoken
+from swapwright.model.words import Urgency
+from swapwright.quantity import System
+
+URGENCY_WORDS = {
+    Urgency.STOP: "STOP",
+    Urgency.ROAD: "before the road",
+    Urgency.FIX: "worth fixing",
+    Urgency.NOTE: "note",
+    Urgency.ASK: "not known yet",
+}
+
+
+def what(finding: Finding, system: System) -> str:
+    """What and where, with the number against the limit."""
+    text = finding.message.text(system)
+    return text[:1].upper() + text[1:]
+
+
+def how_sure(finding: Finding) -> str:
+    """How sure, in words."""
+    if finding.sure is None:
+        return "open until known"
+    if finding.sure >= 0.995:
+        return "certain on what is known"
+    return f"{finding.sure:.0%} likely on what is known"
+
+
+def rests_on(finding: Finding, assembly: Assembly, system: System) -> str:
+    """The facts it rests on, each with how it is known."""
+    from swapwright.model.facts import fact_book
+
+    parts = []
+    for use in finding.rests_on:
+        if use.value.known:
+            label = fact_book()[use.name].label
+            parts.append(
+                f"{label} of {assembly.label(use.subject)}: {spoken(use.value, system)}"
+                f" ({use.value.basis})"
+            )
+    return "; ".join(parts)
+
+
+def asked(finding: Finding) -> str:
+    """For a question: where to write the answer."""
+    if finding.asks is None:
+        return ""
+    return f"{finding.asks.subject}.{finding.asks.name}"

@@ -1,0 +1,257 @@
+"""An Assessment as text for a terminal of 80 columns."""
+
+from collections.abc import Callable, Iterable, Iterator
+from textwrap import wrap
+
+from swapwright.assess import Assessment
+from swapwright.crossings.rows import Crossing
+from swapwright.dossier.gap import LINES, GapEnd, GapRow, gap_row
+from swapwright.dossier.sentences import URGENCY_WORDS, asked, how_sure, rests_on, what
+from swapwright.findings.groups import Group, groups, to_show
+from swapwright.findings.run import Finding
+from swapwright.model.words import FateWord, Pile, Urgency
+from swapwright.quantity import System
+
+WIDTH = 80
+Paint = Callable[[str, str], str]  # text and a manner ("stop", "road", "quiet", "head") -> text
+
+
+def unpainted(text: str, _manner: str) -> str:
+    """For surfaces without colour."""
+    return text
+
+
+def units_of(assessment: Assessment) -> System:
+    """The builder's units."""
+    return assessment.assembly.build.units
+
+
+def assessment_text(
+    assessment: Assessment, *, everything: bool = False, paint: Paint = unpainted
+) -> str:
+    """What ``assess`` prints: what to do next, red lines, piles, decisions, what is left."""
+    blocks = [
+        _head(assessment, paint),
+        _next(assessment, everything, paint),
+        _red_lines(assessment, paint),
+        _piles(assessment, paint),
+        _decisions(assessment, paint),
+        _loose(assessment, everything, paint),
+        _accepted(assessment, paint),
+        _rest(assessment, everything),
+    ]
+    return "\n\n".join(block for block in blocks if block) + "\n"
+
+
+def _head(assessment: Assessment, paint: Paint) -> str:
+    assembly = assessment.assembly
+    manner = "as it stands" if assembly.as_it_stands else "as planned"
+    title = paint(assembly.build.label or assembly.build.id, "head")
+    return (
+        f"{title}\n{assembly.stage}, {manner}; {assessment.as_of:%d %B %Y};"
+        f" next gate: {assembly.next_gate}"
+    )
+
+
+def _next(assessment: Assessment, everything: bool, paint: Paint) -> str:
+    if everything:
+        shown = groups(each for each in assessment.findings if each.accepted is None)
+        more = 0
+    else:
+        shown, more = to_show(assessment.findings)
+    if not shown:
+        return f"DO NEXT\nNothing: {assessment.judgement.rules} rules were checked."
+    rows = [paint("DO NEXT", "head")]
+    for number, group in enumerate(shown, 1):
+        rows.extend(_group(number, group, assessment, everything, paint))
+    if more:
+        rows.append(f"    and {more} more: swapwright assess --all")
+    return "\n".join(rows)
+
+
+def _group(
+    number: int, group: Group, assessment: Assessment, everything: bool, paint: Paint
+) -> Iterator[str]:
+    worst = group.worst
+    word = paint(f"[{URGENCY_WORDS[worst.urgency]}]", str(worst.urgency))
+    act = group.act[:1].upper() + group.act[1:].rstrip(".")
+    lines = wrap(f"{act}", WIDTH - 4)
+    yield f"{number:>2}. {lines[0]}"
+    for line in lines[1:]:
+        yield f"    {line}"
+    signal = f" {worst.signal.upper()}" if worst.signal else ""
+    yield f"    {word}{paint(signal, 'signal')}"
+    members = group.findings if everything else group.findings[:4]
+    for finding in members:
+        yield from _told(finding, assessment, everything)
+    if len(group.findings) > len(members):
+        yield f"    and {len(group.findings) - len(members)} more of the same kind"
+
+
+def _told(finding: Finding, assessment: Assessment, everything: bool) -> Iterator[str]:
+    system = units_of(assessment)
+    text = what(finding, system)
+    if finding.sure is not None and finding.sure < 0.995:
+        text += f" ({how_sure(finding)})"
+    if finding.lapsed:
+        text += " (accepted before, but its facts have changed)"
+    yield from _item(text)
+    if everything:
+        yield from _item(f"{finding.why} {finding.remedy}", "      ")
+        resting = rests_on(finding, assessment.assembly, system)
+        if resting:
+            yield from _item(f"rests on: {resting}", "      ")
+        yield from _item(f"id: {finding.id}; source: {finding.source}", "      ")
+    elif finding.asks is not None:
+        yield from _item(f"answer: set {asked(finding)}", "      ")
+
+
+def _item(text: str, indent: str = "    - ") -> Iterator[str]:
+    hanging = " " * len(indent)
+    yield from wrap(
+        text, WIDTH, initial_indent=indent, subsequent_indent=hanging, break_on_hyphens=False
+    )
+
+
+def _red_lines(assessment: Assessment, paint: Paint) -> str:
+    if not assessment.red_lines:
+        return ""
+    proved = sum(state.proved for state in assessment.red_lines)
+    rows = [paint(f"RED LINES  {proved} of {len(assessment.red_lines)} proved", "head")]
+    for state in assessment.red_lines:
+        mark = "proved" if state.proved else "open again" if state.lapsed else "open"
+        rows.extend(_item(f"{state.line.id:<5}{state.line.title}: {mark}", "    "))
+    return "\n".join(rows)
+
+
+def _piles(assessment: Assessment, paint: Paint) -> str:
+    rows = [paint("CROSSINGS", "head") + "  (all: swapwright crossings)"]
+    for pile in Pile:
+        members = [each for each in assessment.crossings if each.pile is pile]
+        still = sum(each.is_open for each in members)
+        rows.append(f"    {pile:<16}{len(members):>4}   {still:>3} open")
+    return "\n".join(rows)
+
+
+def _decisions(assessment: Assessment, paint: Paint) -> str:
+    if not assessment.open_decisions:
+        return ""
+    rows = [paint("DECISIONS OPEN", "head")]
+    for name, decision in assessment.open_decisions.items():
+        options = " / ".join(each.label or key for key, each in decision.options.items())
+        rows.extend(_item(f"{name}: {decision.question} {options}"))
+    return "\n".join(rows)
+
+
+def _loose(assessment: Assessment, everything: bool, paint: Paint) -> str:
+    if not assessment.loose_ends:
+        return ""
+    rows = [paint("EASILY FORGOTTEN", "head")]
+    system = units_of(assessment)
+    shown = assessment.loose_ends if everything else assessment.loose_ends[:6]
+    for each in shown:
+        rows.extend(_item(f"{each.what.text(system)}: {each.close.text(system)}"))
+    if len(shown) < len(assessment.loose_ends):
+        rows.append(f"    and {len(assessment.loose_ends) - len(shown)} more: --all")
+    return "\n".join(rows)
+
+
+def _accepted(assessment: Assessment, paint: Paint) -> str:
+    accepted = [each for each in assessment.findings if each.accepted is not None]
+    if not accepted:
+        return ""
+    rows = [paint("ACCEPTED", "head")]
+    for each in accepted:
+        assert each.accepted is not None
+        rows.extend(_item(f"{what(each, units_of(assessment))} ({each.accepted.reason})"))
+    return "\n".join(rows)
+
+
+def _rest(assessment: Assessment, everything: bool) -> str:
+    quiet = sum(each.quiet for each in assessment.findings)
+    rows = []
+    if quiet and not everything:
+        rows.append(f"{quiet} questions wait for a later gate: swapwright assess --all")
+    if assessment.assumptions:
+        rows.append(
+            f"{len(assessment.assumptions)} values are typical or guessed, not yours:"
+            " swapwright explain assumptions"
+        )
+    rows.append(
+        "Checked against the rule book, not against your law: local codes and licensed"
+        "\npractice come first."
+    )
+    return "\n".join(rows)
+
+
+def crossings_text(
+    assessment: Assessment,
+    *,
+    system: str = "",
+    only_open: bool = False,
+    paint: Paint = unpainted,
+) -> str:
+    """What ``crossings`` prints: every row, by pile and system."""
+    rows: list[str] = []
+    units = units_of(assessment)
+    for pile in Pile:
+        members = [
+            each
+            for each in assessment.crossings
+            if each.pile is pile
+            and (not system or each.system == system)
+            and (not only_open or each.is_open)
+        ]
+        if members:
+            rows.append(paint(f"{str(pile).upper()}  {len(members)}", "head"))
+            members.sort(key=lambda each: each.system)
+            for each in members:
+                rows.extend(row_lines(gap_row(assessment.assembly, each, units), each, units))
+            rows.append("")
+    return "\n".join(rows) if rows else "No crossings.\n"
+
+
+BEADS = {(False, True): "●", (False, False): "○", (True, True): "∙", (True, False): "∘"}
+
+
+def row_lines(row: GapRow, crossing: Crossing, units: System) -> Iterator[str]:
+    """One row as a line of text, with a second line where there is more to say."""
+    line = LINES[row.state][0]
+    left, right = _end_text(row.left), _end_text(row.right)
+    yield f"{left:<28.28} {line} {right:<27.27} {row.word:.13}".rstrip()
+    beads = "".join(BEADS[bead.small, bead.here] for bead in row.beads)
+    close = crossing.close.text(units) if crossing.fate is FateWord.OPEN else ""
+    pieces = ", ".join(bead.label for bead in row.beads)
+    more = "; ".join(part for part in (row.between, f"{beads} {pieces}".strip(), close) if part)
+    yield from wrap(more, WIDTH, initial_indent="    ", subsequent_indent="    ")
+
+
+def _end_text(end: GapEnd | None) -> str:
+    if end is None:
+        return ""
+    size = f" {end.size}" if end.size else ""
+    name = end.id.partition(".")[2]
+    room = 27 - len(name) - len(size)
+    return f"{name} {end.label[: max(room, 0)].strip()}{size}"
+
+
+def fault_text(faults: Iterable[object]) -> str:
+    """All faults, one paragraph each."""
+    rows: list[str] = []
+    for fault in faults:
+        rows.extend(wrap(str(fault), WIDTH, subsequent_indent="    ", break_on_hyphens=False))
+    return "\n".join(rows) + "\n"
+
+
+def is_loud(finding: Finding) -> bool:
+    """True for what makes the exit status 1."""
+    return finding.urgency in (Urgency.STOP, Urgency.ROAD)
+
+
+def begun_text(folder: object, assumed: Iterable[str]) -> str:
+    """What ``begin`` prints before the first assessment."""
+    rows = [f"A new build in {folder}.", "Assumed, until you know better:"]
+    for each in assumed:
+        rows.extend(_item(each))
+    rows.append("Before you pull anything: swapwright report writes the sheet to take along.")
+    return "\n".join(rows) + "\n"

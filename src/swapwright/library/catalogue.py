@@ -1,0 +1,24 @@
+"""The starter catalogue: generic items to put into joins. Data that ships."""
+
+from collections.abc import Mapping
+from importlib.resources import files
+
+from swapwright.model.documents import read_documents
+from swapwright.model.faults import Faulty
+from swapwright.model.sheets import Catalogue, Item
+
+FILE = "catalogue.yaml"
+
+
+def starter_catalogue_text() -> str:
+    """The document as text, to be copied into a build with its version."""
+    return files("swapwright.library").joinpath(FILE).read_text("utf-8")
+
+
+def starter_items() -> Mapping[str, Item]:
+    """Its items by id."""
+    documents = read_documents([(FILE, starter_catalogue_text().encode())])
+    record = documents.records.get(FILE)
+    if not isinstance(record, Catalogue):
+        raise Faulty(documents.faults)
+    return record.items

@@ -1,0 +1,48 @@
+"""Demo builds that ship, copied to a folder of the user's. All names and numbers are invented."""
+
+from collections.abc import Mapping
+from functools import cache
+from importlib.resources import files
+from importlib.resources.abc import Traversable
+from pathlib import Path
+
+from swapwright.model.faults import Fault, Faulty, nearest_name, quoted
+
+MARK = ".swapwright-demo"  # marks a folder that may be replaced
+
+
+@cache
+def demos() -> Mapping[str, Traversable]:
+    """Folders of the demos by name."""
+    root = files("swapwright.library").joinpath("demos")
+    return {
+        each.name: each for each in sorted(root.iterdir(), key=lambda e: e.name) if each.is_dir()
+    }
+
+
+def copy_demo(name: str, folder: Path, again: bool = False) -> None:
+    """Copy a demo to a folder that is new, empty, or (``again``) an earlier copy.
+
+    Raises
+    ------
+    Faulty
+        For an unknown demo or a folder in other use.
+    """
+    if name not in demos():
+        wanted = "a demo: " + ", ".join(demos())
+        nearest = nearest_name(name, demos())
+        raise Faulty([Fault("demo", None, None, "", quoted(name), wanted, "", nearest)])
+    mine = folder.is_dir() and (folder / MARK).exists()
+    in_use = folder.exists() and (not folder.is_dir() or any(folder.iterdir()))
+    if in_use and not (again and mine):
+        wanted = "a folder that is new or empty" + ("" if again else "; --again replaces a demo")
+        raise Faulty([Fault(str(folder), None, None, "", "something in it", wanted, "my-demo")])
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        (folder / MARK).write_text("A copied demo; demo --again replaces its files.\n", "utf-8")
+        for each in demos()[name].iterdir():
+            if each.name.endswith(".yaml"):
+                (folder / each.name).write_bytes(each.read_bytes())
+    except OSError as error:
+        found = error.strerror or "an error while writing"
+        raise Faulty([Fault(str(folder), None, None, "", found, "a folder to write to")]) from None
