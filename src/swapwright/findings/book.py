@@ -2,14 +2,19 @@
 
 from swapwright.findings import (
     air,
+    coolant,
+    coolant_hoses,
     driveline,
     electrical,
+    exhaust,
     fuel,
     fuel_supply,
     grounds,
     joins,
     mounts,
+    oil,
     shafts,
+    states,
     structure,
     throttle,
     vapour,
@@ -29,5 +34,10 @@ MODULES = (
     mounts,
     structure,
     vapour,
+    coolant,
+    coolant_hoses,
+    oil,
+    exhaust,
+    states,
 )
 RULES: tuple[Rule, ...] = tuple(each for module in MODULES for each in module.RULES)
