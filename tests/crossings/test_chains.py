@@ -10,6 +10,7 @@ import pytest
 
 from swapwright.crossings.chains import Chain, Criterion, Link, find_chains
 from swapwright.crossings.mating import Mating, Verdict, mate
+from swapwright.library.catalogue import starter_items
 from swapwright.model.ends import End, read_end
 from swapwright.model.sheets import Item
 from swapwright.model.words import Service
@@ -236,3 +237,64 @@ def test_nothing_leads_to_an_end_nobody_has_looked_at() -> None:
 def test_criterion_that_does_not_exist_is_refused() -> None:
     with pytest.raises(ValueError, match="prettiest"):
         chains("hose bead 16 mm", "hose bead 13 mm", by=("prettiest",))
+
+
+# --- the catalogue that ships; what is asked for is common practice
+
+
+@pytest.mark.parametrize(
+    ("a", "b", "service", "wanted"),
+    [
+        ("hose bead 16 mm", "hose bead 13 mm", Service.COOLANT, "step-16-13"),
+        ("hose bead 16 mm", "hose bead 13 mm", Service.COOLANT, "heater-formed-16-13"),
+        ("hose bead 36 mm", "hose bead 38 mm", Service.COOLANT, "coolant-reducer-38-36"),
+        (
+            "quick connector tube end 7.89 mm",
+            "barb 8 mm",
+            Service.FUEL_FEED,
+            "quick-8-barb-8",
+        ),
+        ("barb 11 mm", "barb 11 mm", Service.VACUUM, "servo-hose-11"),
+        ("duct spigot 70 mm", "duct spigot 76 mm", Service.INTAKE_AIR, "duct-reducer-76-70"),
+        ("stud M6", "stud M8", Service.ELECTRICAL, "cable-25-m6-m8"),
+        ("stud M5", "blade pin 6.3 mm", Service.ELECTRICAL, "blade-socket-6-3"),
+    ],
+)
+def test_shipped_catalogue_bridges_usual_gaps(
+    a: str, b: str, service: Service, wanted: str
+) -> None:
+    found = find_chains(read_end(a), read_end(b), starter_items(), service=service)
+    assert any(wanted in links(chain) for chain in found)
+
+
+def test_sender_adapter_from_m12_to_m16_is_in_the_catalogue() -> None:
+    port = {"form": "thread", "half": "female", "thread": "M12x1.5", "seal": "spot face"}
+    sender = {"form": "thread", "half": "male", "thread": "M16x1.5", "seal": "washer face"}
+    best = find_chains(read_end(port), read_end(sender), starter_items(), best=1, by=("money",))
+    assert [links(chain) for chain in best] == [["adapter-m12-to-m16"]]
+
+
+def test_no_chain_of_the_catalogue_joins_water_to_electricity() -> None:
+    assert not find_chains(read_end("hose bead 16 mm"), read_end("stud M8"), starter_items())
+
+
+def test_what_the_catalogue_says_never_backs_a_stop() -> None:
+    items = starter_items()
+    assert len(items) > 200
+    assert {item.price.content.currency for item in items.values()} == {"EUR"}  # type: ignore[union-attr]
+    values = [item.price for item in items.values()]
+    values += [v for i in items.values() for name, v in i.facts.items() if name not in MADE_TO]
+    assert not any(value.backs_a_stop for value in values)
+
+
+MADE_TO = ("conductor_area", "strap_area", "clamp_kind")  # what the item is, not how good
+
+
+def test_hoses_of_the_catalogue_have_the_bore_of_their_ends() -> None:
+    for name, item in starter_items().items():
+        if item.kind in ("hose", "formed hose"):
+            bores = [end.dim("bore").content for end in item.ends if end is not None]
+            told = item.facts["hose_bore"].content
+            assert isinstance(told, Measure)
+            held = [bore.nominal for bore in bores if isinstance(bore, Measure)]
+            assert told.nominal == min(held), name

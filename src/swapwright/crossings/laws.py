@@ -52,7 +52,7 @@ class Band(NamedTuple):
 
 
 MM = 1e-3
-EDGE = 1e-9  # m; a difference of exactly 3 mm lies inside 3 mm whatever its last binary digit
+EDGE = 1e-9  # m or m²: exactly 3 mm lies inside 3 mm whatever its last binary digit
 SURE = 2.0  # standard uncertainties on each side within which a verdict must not change
 WORST = (Verdict.NOT, Verdict.UNKNOWN, Verdict.WARNING, Verdict.MATES)
 
@@ -109,7 +109,7 @@ def combine(outcomes: Iterable[Outcome]) -> Outcome:
 def judge(
     ends: tuple[End, End], dims: tuple[str, str], bands: tuple[Band, ...], **more: Spoken
 ) -> Outcome:
-    """Difference of two lengths, b's taken from a's, against ascending bands."""
+    """Difference of two lengths or areas, b's taken from a's, against ascending bands."""
     spots = ((0, dims[0]), (1, dims[1]))
     measures = tuple(measure_of(ends[i], dim) for i, dim in spots)
     first, second = measures
@@ -395,18 +395,29 @@ def _turned(a: End, b: End, row: MateRow, bands: tuple[Band, ...]) -> Outcome:
     return Outcome(fit.verdict, fit.why, wanted, used)
 
 
-def _splice(a: End, b: End, _row: MateRow) -> Outcome:
-    ends, spots = (a, b), ((0, "area"), (1, "area"))
-    first, second = measure_of(a, "area"), measure_of(b, "area")
-    if first is None or second is None:
-        return lacking(ends, _unheld(spots, (first, second)))
-    larger, smaller = sorted((first, second), key=lambda each: -each.nominal)
-    values = {"larger": larger, "smaller": smaller}
-    if larger.nominal > 2 * smaller.nominal:
-        text = "wires of {larger} and {smaller}: one crimp does not hold both well"
-        return Outcome(Verdict.WARNING, (Message(text, values),), (), spots)
-    text = "wires of {larger} and {smaller} spliced"
-    return Outcome(Verdict.MATES, (Message(text, values),), (), spots)
+def _splice(a: End, b: End, row: MateRow) -> Outcome:
+    held = [m.nominal for m in (measure_of(a, "area"), measure_of(b, "area")) if m]
+    smaller = min(held, default=0.0)
+    bad = "wires of {larger} and {smaller}: one crimp does not hold both well"
+    bands = (
+        Band(-smaller - 2 * EDGE, Verdict.WARNING, bad),
+        Band(smaller, Verdict.MATES, "wires of {larger} and {smaller} spliced"),
+        Band(inf, Verdict.WARNING, bad),
+    )
+    return judge((a, b), (row.a.dim, row.b.dim), bands)
+
+
+def _crimp(a: End, b: End, row: MateRow) -> Outcome:
+    """Wire a in the barrel of terminal b; terminals take about half to all of their size."""
+    largest = measure_of(b, row.b.dim)
+    size = largest.nominal if largest else 0.0
+    bands = (
+        Band(-0.65 * size, Verdict.NOT, "wire {first} is too thin for a barrel of {second}"),
+        Band(-0.45 * size, Verdict.WARNING, "wire {first} is thin for a barrel of {second}"),
+        Band(0.0, Verdict.MATES, "wire {first} in a barrel of {second}"),
+        Band(inf, Verdict.NOT, "wire {first} does not go into a barrel of {second}"),
+    )
+    return judge((a, b), (row.a.dim, row.b.dim), bands)
 
 
 def _nipple(a: End, b: End, row: MateRow) -> Outcome:
@@ -464,6 +475,7 @@ LAWS: Mapping[str, Law] = {
     "plug": _plug,
     "stud through eyelet": _stud_through_eyelet,
     "splice": _splice,
+    "crimp": _crimp,
     "nipple in seat": _nipple,
     "slip": _slip,
     "spline": _spline,
