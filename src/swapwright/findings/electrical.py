@@ -18,16 +18,19 @@ from swapwright.findings.wires import (
     alternator_current,
     either,
     first_known,
+    first_trip,
     load_current,
     of_this_join,
+    or_words,
     ports_of_unit,
     stays,
     unit_ports,
     wires,
     without_join,
 )
-from swapwright.model.amount import Amount, derived
+from swapwright.model.amount import Amount, Chance, derived
 from swapwright.model.assembly import AssembledPort, Assembly
+from swapwright.model.values import ABSENT
 from swapwright.model.words import Flow, Side
 from swapwright.quantity import Dimension
 
@@ -127,13 +130,17 @@ def load_gets_its_voltage(look: Look) -> Trip | None:
 @rule("el-crank-drop", over=the_engine, reads=("crank_drop_positive", "crank_drop_ground"))
 def starter_gets_its_voltage(look: Look) -> Trip | None:
     """Measured drops of the starter circuit while cranking. [V]"""
-    positive, ground = look.amount("crank_drop_positive"), look.amount("crank_drop_ground")
-    holds = (
-        (positive > look.limit("crank_drop_positive"))
-        | (ground > look.limit("crank_drop_ground"))
-        | (positive + ground > look.limit("crank_drop_both"))
+    positive, ground = "crank_drop_positive", "crank_drop_ground"
+
+    def tell(holds: Chance) -> Trip | None:
+        return look.trip_if(holds, positive=or_words(look, positive), ground=or_words(look, ground))
+
+    return first_trip(
+        look,
+        lambda: tell(look.amount(positive) > look.limit(positive)),
+        lambda: tell(look.amount(ground) > look.limit(ground)),
+        lambda: tell(look.amount(positive) + look.amount(ground) > look.limit("crank_drop_both")),
     )
-    return look.trip_if(holds, positive=positive, ground=ground)
 
 
 @rule(
@@ -144,11 +151,26 @@ def starter_gets_its_voltage(look: Look) -> Trip | None:
 def charging_cable_stands_alternator(look: Look) -> Trip | None:
     """Cable and fuse of the alternator against its rating. [A]"""
     rating = alternator_current(look)
-    wire = look.amount("wire_allowable_current")
-    if look.absent("fuse_rating"):
-        return look.trip_if(wire < rating, rating=rating, wire=wire, fuse="none")
-    fuse = look.amount("fuse_rating")
-    return look.trip_if((wire < rating) | (fuse < rating), rating=rating, wire=wire, fuse=fuse)
+
+    def tell(carries: str) -> Trip | None:
+        return look.trip_if(
+            look.amount(carries) < rating,
+            rating=rating,
+            wire=or_words(look, "wire_allowable_current", "an unknown current"),
+            fuse=_fuse_in_words(look),
+        )
+
+    def fuse_below() -> Trip | None:
+        return None if look.absent("fuse_rating") else tell("fuse_rating")
+
+    return first_trip(look, lambda: tell("wire_allowable_current"), fuse_below)
+
+
+def _fuse_in_words(look: Look) -> Amount | str:
+    fuse = look.assembly.fact(look.subject, "fuse_rating")
+    if fuse.content is ABSENT:
+        return "missing"
+    return or_words(look, "fuse_rating", "of unknown size")
 
 
 @rule("el-inrush", over=wires("pump", "fan"), reads=("relay_make_current", "peak_current", *LOAD))
@@ -167,7 +189,7 @@ def relay_stands_start(look: Look) -> Trip | None:
 def splices_are_crimped(look: Look) -> Trip | None:
     """Weakest splice in a line of the control unit."""
     splice = look.choice("worst_splice")
-    return look.trip_if(splice in ("twisted", "piercing tap", "soldered alone"), splice=splice)
+    return look.trip_if(splice in ("twisted", "pierced by a tap", "soldered alone"), splice=splice)
 
 
 # -- charging and the old system ---------------------------------------------
@@ -249,12 +271,19 @@ def battery_rests(look: Look) -> Trip | None:
 )
 def battery_is_held_covered_vented(look: Look) -> Trip | None:
     """Clamp and cover of the battery, and its gas where people sit."""
-    if not look.yes("battery_clamped"):
-        return look.trip(what="is not clamped")
-    if not look.yes("positive_post_covered"):
-        return look.trip(what="has its positive post bare")
+    return first_trip(
+        look,
+        lambda: look.trip_if(not look.yes("battery_clamped"), what="is not clamped"),
+        lambda: look.trip_if(
+            not look.yes("positive_post_covered"), what="has its positive post bare"
+        ),
+        lambda: look.trip_if(_gasses_into_car(look), what="gasses into the car"),
+    )
+
+
+def _gasses_into_car(look: Look) -> bool:
     inside = look.choice("battery_place") in ("boot", "cabin")
-    return look.trip_if(inside and not look.yes("battery_vented"), what="gasses into the car")
+    return inside and not look.yes("battery_vented")
 
 
 # -- key switch and control unit ---------------------------------------------
@@ -302,13 +331,19 @@ def _engine_with_computer(assembly: Assembly) -> tuple[str, ...]:
 )
 def computer_lies_cool_and_dry(look: Look) -> Trip | None:
     """Heat and water where the control unit sits. [K]"""
-    limit = look.limit("computer_place_temperature")
-    heat = look.amount("computer_place_temperature")
-    too_hot = look.trip_if(heat > limit, heat=heat, limit=limit, water="not looked at")
-    if too_hot:
-        return too_hot
-    wet = look.yes("computer_splashed") and not look.yes("computer_sealed")
-    return look.trip_if(wet, heat=heat, limit=limit, water="reaches its unsealed case")
+    heat, limit = "computer_place_temperature", look.limit("computer_place_temperature")
+
+    def too_hot() -> Trip | None:
+        return look.trip_if(
+            look.amount(heat) > limit, heat=look.amount(heat), limit=limit, water="not the matter"
+        )
+
+    def too_wet() -> Trip | None:
+        wet = look.yes("computer_splashed") and not look.yes("computer_sealed")
+        water = "reaches its unsealed case"
+        return look.trip_if(wet, heat=or_words(look, heat), limit=limit, water=water)
+
+    return first_trip(look, too_hot, too_wet)
 
 
 @rule("el-pin-open", over=_engine_with_computer, reads=("undecided_pins",))
@@ -354,7 +389,9 @@ def safety_circuits_stay(look: Look) -> Trip | None:
     fate = look.fate()
     if fate in LOST:
         return look.trip(state=str(fate))
-    return look.trip_if(not look.yes("safety_circuit_sound"), state="not sound")
+    return look.trip_if(
+        not look.yes("safety_circuit_sound"), state="not sound when the key is turned on"
+    )
 
 
 @rule("el-reverse-neutral", over=unit_ports("rev", "inh"))

@@ -16,8 +16,10 @@ from swapwright.findings.wires import (
     ROUTED,
     either,
     excused,
+    first_trip,
     gather,
     largest,
+    or_words,
     ports_of_unit,
     starter_cable_area,
     stays,
@@ -141,9 +143,13 @@ def wires_keep_off_fuel(look: Look) -> Trip | None:
 @rule("el-wire-support", over=wires(*ROUTED), reads=("wire_support_pitch", "wire_sag"))
 def wires_are_clipped(look: Look) -> Trip | None:
     """Clips of wires, and how far the wires give between them. [m]"""
-    pitch, sag = look.amount("wire_support_pitch"), look.amount("wire_sag")
-    holds = (pitch > look.limit("wire_support_pitch")) | (sag > look.limit("wire_sag"))
-    return look.trip_if(holds, pitch=pitch, sag=sag)
+    pitch, sag = "wire_support_pitch", "wire_sag"
+
+    def tell(name: str) -> Trip | None:
+        holds = look.amount(name) > look.limit(name)
+        return look.trip_if(holds, pitch=or_words(look, pitch), sag=or_words(look, sag))
+
+    return first_trip(look, lambda: tell(pitch), lambda: tell(sag))
 
 
 @rule(

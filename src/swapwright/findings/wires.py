@@ -1,11 +1,21 @@
 """What the electrical rules share: which joins are wires of what, and where their figures stand."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
-from swapwright.findings.kit import TOO_CLOSE, DoesNotApply, Lacking, Look, Over
+from swapwright.findings.kit import (
+    TOO_CLOSE,
+    DoesNotApply,
+    Lacking,
+    Look,
+    Over,
+    TooClose,
+    Trip,
+)
 from swapwright.model.amount import Amount, Chance
 from swapwright.model.assembly import AssembledJoin, AssembledPort, Assembly
+from swapwright.model.values import Value
 from swapwright.model.words import FateWord, Flow, Side
+from swapwright.quantity import Measure
 
 STAYS = (FateWord.KEPT, FateWord.RELOCATED)
 LOST = (FateWord.CAPPED, FateWord.PARKED, FateWord.REMOVED)
@@ -75,6 +85,38 @@ def stays(look: Look) -> None:
 def excused(look: Look, holds: Chance, guard: str) -> bool:
     """True when a condition does not hold, or a guard (a yes-or-no fact) makes up for it."""
     return holds.p <= TOO_CLOSE or look.yes(guard)
+
+
+def first_trip(look: Look, *checks: Callable[[], Trip | None]) -> Trip | None:
+    """The first of several checks that trips: a known fault is told though another is unknown.
+
+    Raises
+    ------
+    Lacking, TooClose
+        As the first check that could not tell, when none trips.
+    """
+    untold: Lacking | TooClose | None = None
+    unknown: dict[tuple[str, str], Value] = {}
+    for check in checks:
+        try:
+            trip = check()
+        except (Lacking, TooClose) as each:
+            untold = untold or each
+            unknown |= {use: held for use, held in look.uses.items() if not held.known}
+            look.uses = {use: held for use, held in look.uses.items() if held.known}
+        else:
+            if trip is not None:
+                return trip
+    if untold is not None:
+        look.uses |= unknown
+        raise untold
+    return None
+
+
+def or_words(look: Look, name: str, words: str = "not measured") -> Amount | str:
+    """A figure of the subject to speak of, or words where it is not known."""
+    content = look.assembly.fact(look.subject, name).content
+    return look.amount(name) if isinstance(content, Measure) else words
 
 
 def first_known(look: Look, *places: tuple[str, str]) -> Amount:
