@@ -24,6 +24,7 @@ from swapwright.quantity import Basis, Measure
 __all__ = ["Mating", "Verdict", "forms_may_touch", "gap_between", "mate"]
 
 SIDES = ("first", "second")
+RANK = {verdict: i for i, verdict in enumerate(Verdict)}  # the better first
 SEALS_BY = {"thread": "seal", "flare": "seat"}
 EATS = frozenset({"copper", "brass", "bronze"})
 EATEN = frozenset({"aluminium", "aluminum", "light alloy", "zinc"})
@@ -199,7 +200,7 @@ def _by_row(a: End, b: End, paired: Paired | None) -> Outcome:
 
 
 def _as_row_says(a: End, b: End, row: MateRow, outcome: Outcome) -> Outcome:
-    verdict = max(outcome.verdict, Verdict(row.verdict), key=list(Verdict).index)
+    verdict = max(outcome.verdict, Verdict(row.verdict), key=RANK.__getitem__)
     why = outcome.why
     if row.why:
         why += (Message(row.why, {"male": _seal_word(a), "female": _seal_word(b)}),)
