@@ -92,8 +92,9 @@ def test_a_parked_charge_lamp_gives_no_current() -> None:
     assert "no current" in said("el-exciter", overlay)["motor.exc"].message.text("metric")
 
 
-def test_a_feed_without_fuse_stops() -> None:
-    feed = {"ends": ["motor.fan", "car.fan"], "facts": {"fuse_rating": "absent"}}
+@pytest.mark.parametrize("facts", [{"fuse_rating": "absent"}, {"fuse_distance": "absent"}])
+def test_a_feed_without_fuse_stops(facts: dict[str, str]) -> None:
+    feed = {"ends": ["motor.fan", "car.fan"], "facts": facts}
     finding = said("el-unfused", {"build": {"joins": {"fan-feed": feed}}})["fan-feed"]
     assert finding.urgency is Urgency.STOP
     assert "no fuse" in finding.message.text("metric")

@@ -74,7 +74,8 @@ def feed_has_fuse_at_source(look: Look) -> Trip | None:
     """A fuse near the source in every feed but the starter's. [m]"""
     stays(look)
     limit = look.limit("fuse_distance_greatest")
-    if look.absent("fuse_rating"):
+    rating = look.assembly.fact(look.subject, "fuse_rating")
+    if (rating.known and look.absent("fuse_rating")) or look.absent("fuse_distance"):
         return look.trip(distance="no fuse", limit=limit)
     distance = look.amount("fuse_distance")
     return look.trip_if(distance > limit, distance=distance, limit=limit)
