@@ -1,6 +1,6 @@
 """Documents into one Assembly, with every reference resolved or told as a fault."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from swapwright.model.assembly import (
@@ -9,6 +9,7 @@ from swapwright.model.assembly import (
     AssembledPort,
     Assembly,
     Holder,
+    resolved,
 )
 from swapwright.model.build import Build, Pose
 from swapwright.model.documents import Documents
@@ -29,9 +30,9 @@ from swapwright.model.sheets import (
     Sheet,
     Vehicle,
 )
-from swapwright.model.values import UNKNOWN, Sort, Value, ValueFault, combine_readings, read_value
+from swapwright.model.values import Sort, Value, ValueFault, combine_readings, read_value
 from swapwright.model.words import Flow, Kind, Service, Side, Stage, Subject
-from swapwright.quantity import Measure
+from swapwright.quantity import Dimension, Measure, QuantityFault
 
 SUBJECT_OF = {
     Kind.VEHICLE: Subject.VEHICLE,
@@ -91,6 +92,7 @@ class _Work:
     holders: dict[str, Holder] = field(default_factory=dict)
     readings: dict[str, Value] = field(default_factory=dict)
     renamed: dict[str, str] = field(default_factory=dict)
+    former: list[tuple[Document, Path, str]] = field(default_factory=list)
 
     # -- helpers -----------------------------------------------------------
 
@@ -99,6 +101,14 @@ class _Work:
     ) -> None:
         source = self.documents.source_of(document.id)
         self.faults.append(source.fault(path, found, wanted, nearest=nearest))
+
+    def complain_of_reference(
+        self, document: Document, path: Path, name: str, wanted: str, known: Iterable[str]
+    ) -> None:
+        """A name that nothing has; silent when it may stand in what could not be read."""
+        now, torn = self.resolve(name), self.documents.torn
+        if now not in torn and now.partition(".")[0] not in torn:
+            self.complain(document, path, quoted(name), wanted, nearest_name(name, known))
 
     def hold(self, document: Document, path: Path, holder: Holder) -> None:
         """Register a subject; two of one id are a fault."""
@@ -109,26 +119,26 @@ class _Work:
             )
         self.holders[holder.id] = holder
 
-    def rename(self, former: Iterable[str], now: str, prefix: str = "") -> None:
-        for old in former:
-            self.renamed[prefix + old] = now
+    def rename(
+        self, document: Document, path: Path, former: Iterable[str], now: str, prefix: str = ""
+    ) -> None:
+        for i, old in enumerate(former):
+            name = prefix + old
+            if self.renamed.setdefault(name, now) != now:
+                wanted = f"a former id of one thing: {self.renamed[name]} has it too"
+                self.complain(document, (*path, "formerly", i), quoted(old), wanted)
+            self.former.append((document, (*path, "formerly", i), name))
 
     def resolve(self, reference: str) -> str:
         """Follow former ids of sheets and of what stands on them."""
-        if reference in self.renamed:
-            return self.renamed[reference]
-        sheet, dot, rest = reference.partition(".")
-        if dot and sheet in self.renamed:
-            moved = f"{self.renamed[sheet]}.{rest}"
-            return self.renamed.get(moved, moved)
-        return reference
+        return resolved(reference, self.renamed)
 
     # -- sheets and catalogues ---------------------------------------------
 
     def take_sheets(self) -> None:
         by_id = self.documents.by_id
         for record in by_id.values():
-            self.rename(record.formerly, record.id)
+            self.rename(record, (), record.formerly, record.id)
             if isinstance(record, Sheet):
                 self._take_sheet(record)
             elif isinstance(record, Catalogue):
@@ -167,14 +177,8 @@ class _Work:
             Sheet: "a",
         }
         if sheet is None:
-            nearest = nearest_name(name, self.sheets)
-            self.complain(
-                self.build,
-                path,
-                quoted(name),
-                f"the id of {words[sort]} sheet in this folder",
-                nearest,
-            )
+            wanted = f"the id of {words[sort]} sheet in this folder"
+            self.complain_of_reference(self.build, path, name, wanted, self.sheets)
         elif not isinstance(sheet, sort):
             self.complain(
                 self.build,
@@ -198,7 +202,7 @@ class _Work:
         )
         for name, part in sheet.parts.items():
             full = f"{sheet.id}.{name}"
-            self.rename(part.formerly, full, f"{sheet.id}.")
+            self.rename(sheet, ("parts", name), part.formerly, full, f"{sheet.id}.")
             self.hold(
                 sheet,
                 ("parts", name),
@@ -210,7 +214,7 @@ class _Work:
 
     def _take_catalogue(self, catalogue: Catalogue) -> None:
         for name, item in catalogue.items.items():
-            self.rename(item.formerly, name)
+            self.rename(catalogue, ("items", name), item.formerly, name)
             self.items[name] = item
             self.hold(
                 catalogue,
@@ -239,8 +243,8 @@ class _Work:
 
     def _take_port(self, sheet: Sheet, side: Side, name: str, port: Port) -> None:
         full = f"{sheet.id}.{name}"
-        self.rename(port.formerly, full, f"{sheet.id}.")
         path: Path = ("ports", name)
+        self.rename(sheet, path, port.formerly, full, f"{sheet.id}.")
         family = families().get(port.family)
         if port.family and family is None:
             nearest = nearest_name(port.family, families())
@@ -283,7 +287,8 @@ class _Work:
     def _position(self, sheet: Sheet, port: Port) -> tuple[Point | None, Point | None]:
         at, axis = port.place.at, port.place.axis
         point = _point(at) if at is not None else None
-        if sheet.id not in (self.build.engine, self.build.gearbox):
+        moved = [self.resolve(name) for name in (self.build.engine, self.build.gearbox)]
+        if sheet.id not in moved:
             return point, axis
         pose = self.build.pose
         origin = _point(pose.at) if pose is not None else None
@@ -300,8 +305,8 @@ class _Work:
     def take_joins(self) -> None:
         taken: dict[str, list[AssembledJoin]] = {}
         for name, join in self.build.joins.items():
-            self.rename(join.formerly, name)
             path: Path = ("joins", name)
+            self.rename(self.build, path, join.formerly, name)
             self.hold(
                 self.build, path, Holder(name, (Subject.JOIN,), join.label or name, join.facts)
             )
@@ -346,12 +351,8 @@ class _Work:
     def _port(self, reference: str, path: Path) -> AssembledPort | None:
         port = self.ports.get(self.resolve(reference))
         if port is None:
-            self.complain(
-                self.build,
-                path,
-                quoted(reference),
-                "a port as sheet.port",
-                nearest_name(reference, self.ports),
+            self.complain_of_reference(
+                self.build, path, reference, "a port as sheet.port", self.ports
             )
         return port
 
@@ -360,10 +361,8 @@ class _Work:
         if name in self.items or name in self.parts:
             return name
         known = [*self.items, *self.parts]
-        self.complain(
-            self.build, path, quoted(reference), "an item of a catalogue, a part sheet, or sheet.part",
-            nearest_name(reference, known),
-        )  # fmt: skip
+        wanted = "an item of a catalogue, a part sheet, or sheet.part"
+        self.complain_of_reference(self.build, path, reference, wanted, known)
         return ""
 
     def check_rest(self) -> None:
@@ -407,6 +406,8 @@ class _Work:
                     "unknown, or one of: " + ", ".join(decision.options), nearest_name(decision.chosen, decision.options),
                 )  # fmt: skip
         self._check_functions()
+        self._check_plain_ids()
+        self._check_former()
         self._take_readings()
 
     def _check_was(self, sheet: Sheet, name: str, port: Port) -> None:
@@ -418,13 +419,8 @@ class _Work:
             and self.resolve(port.was) not in self.ports
         ):
             known = [each for each in self.ports if each.startswith(head + ".")]
-            self.complain(
-                sheet,
-                ("ports", name, "was"),
-                quoted(port.was),
-                "a port, or plain words",
-                nearest_name(port.was, known),
-            )
+            place: Path = ("ports", name, "was")
+            self.complain_of_reference(sheet, place, port.was, "a port, or plain words", known)
 
     def _check_double_fates(self) -> None:
         seen: dict[tuple[str, Stage], int] = {}
@@ -454,21 +450,42 @@ class _Work:
             f"{part.id}.{function}" for part in self.parts.values() for function in part.functions
         ]
         for name in self.build.functions:
-            if name not in known:
-                self.complain(
-                    self.build,
-                    ("functions", name),
-                    quoted(name),
-                    "a function as sheet.part.function",
-                    nearest_name(name, known),
-                )
+            if self._resolved_function(name) not in known:
+                wanted = "a function as sheet.part.function"
+                place: Path = ("functions", name)
+                self.complain_of_reference(self.build, place, name, wanted, known)
+
+    def _check_plain_ids(self) -> None:
+        """Decisions, steps and catalogues carry no facts, yet are referred to by a plain id."""
+        taken = {name: holder.subjects[0].value for name, holder in self.holders.items()}
+        places: list[tuple[Document, Path, str, str]] = [
+            (each, ("id",), each.id, "catalogue")
+            for each in self.documents.by_id.values()
+            if isinstance(each, Catalogue)
+        ]
+        places += [(self.build, ("decisions", n), n, "decision") for n in self.build.decisions]
+        places += [(self.build, ("steps", n), n, "step") for n in self.build.steps]
+        for document, path, name, sort in places:
+            if name in taken:
+                wanted = f"an id of its own: a {taken[name]} has this one"
+                self.complain(document, path, quoted(name), wanted)
+            taken.setdefault(name, sort)
+
+    def _check_former(self) -> None:
+        """A former id that something else bears now would name two things."""
+        for document, path, name in self.former:
+            if name in self.holders:
+                wanted = f"a former id that nothing else has now: {name} is there"
+                self.complain(document, path, quoted(name), wanted)
+
+    def _resolved_function(self, name: str) -> str:
+        part, dot, function = name.rpartition(".")
+        return f"{self.resolve(part)}{dot}{function}"
 
     def _known_thing(self, reference: str, path: Path, wanted: str) -> None:
         name = self.resolve(reference)
         if name not in self.holders:
-            self.complain(
-                self.build, path, quoted(reference), wanted, nearest_name(reference, self.holders)
-            )
+            self.complain_of_reference(self.build, path, reference, wanted, self.holders)
 
     def _take_readings(self) -> None:
         heard: dict[str, list[tuple[Value, str]]] = {}
@@ -492,7 +509,11 @@ class _Work:
                 continue
             heard.setdefault(name, []).append((value, reading.by))
         for name, values in heard.items():
-            self.readings[name] = _combined([value for value, _ in values], values[-1][1])
+            try:
+                self.readings[name] = _combined([value for value, _ in values], values[-1][1])
+            except QuantityFault as fault:
+                place: Path = ("readings", len(self.build.readings) - 1, "by")
+                self.complain(self.build, place, fault.found, fault.wanted)
 
     def _target(self, of: str, path: Path) -> tuple[str, Sort] | None:
         """Resolve what a reading is of: ``subject.fact`` or ``sheet.port.end.dimension``."""
@@ -509,13 +530,8 @@ class _Work:
         definition = fact_book().get(name)
         holder = self.holders.get(subject)
         if holder is None:
-            self.complain(
-                self.build,
-                path,
-                quoted(of),
-                "subject.fact or sheet.port.end.dimension",
-                nearest_name(subject, self.holders),
-            )
+            wanted = "subject.fact or sheet.port.end.dimension"
+            self.complain_of_reference(self.build, path, of, wanted, self._said_of())
             return None
         if definition is None or not set(definition.of) & set(holder.subjects):
             known = [
@@ -530,6 +546,9 @@ class _Work:
             )
             return None
         return f"{subject}.{name}", definition.sort
+
+    def _said_of(self) -> list[str]:
+        return [f"{name}.{fact}" for name, each in self.holders.items() for fact in each.facts]
 
     # -- result ------------------------------------------------------------
 
@@ -575,9 +594,13 @@ def _turned(pose: Pose) -> tuple[float, float, float]:
 
 def _combined(values: list[Value], tool: str) -> Value:
     """Several readings of one thing as one value; the last one for what is not measured."""
-    measures = [value.content for value in values if isinstance(value.content, Measure)]
+    measures = [
+        value.content
+        for value in values
+        if isinstance(value.content, Measure) and value.content.dimension is not Dimension.THREAD
+    ]
     last = values[-1]
-    if len(measures) < len(values) or last.content is UNKNOWN or len(values) == 1:
+    if len(measures) < len(values) or len(values) == 1:
         return last
     combined = combine_readings(measures, tool)
     return Value(

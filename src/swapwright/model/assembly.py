@@ -117,25 +117,30 @@ class Assembly:
 
     # -- roles -------------------------------------------------------------
 
+    def resolve(self, reference: str) -> str:
+        """The present id of what a reference names, also by a former id."""
+        return resolved(reference, self.renamed)
+
     @property
     def recipient(self) -> str:
         """Id of the vehicle that receives."""
-        return self.build.recipient
+        return self.resolve(self.build.recipient)
 
     @property
     def engine(self) -> str:
         """Id of the incoming engine's sheet; empty when none is named."""
-        return self.build.engine
+        return self.resolve(self.build.engine)
 
     @property
     def gearbox(self) -> str:
         """Id of the gearbox that will drive; empty when none is named."""
-        return self.build.gearbox
+        return self.resolve(self.build.gearbox)
 
     @property
     def outgoing_engine(self) -> str:
         """Id of the outgoing engine's sheet; empty when none is named."""
-        engines = (each for each in self.build.outgoing if self.sheets[each].kind is Kind.ENGINE)
+        outgoing = map(self.resolve, self.build.outgoing)
+        engines = (each for each in outgoing if self.sheets[each].kind is Kind.ENGINE)
         return next(engines, "")
 
     def gate_passed(self, gate: Gate) -> bool:
@@ -174,7 +179,7 @@ class Assembly:
         holding: dict[str, Fate] = {}
         for fate in sorted(self.build.fates, key=lambda each: each.start.order):
             if fate.start.order <= self.stage.order:
-                holding[self.renamed.get(fate.port, fate.port)] = fate
+                holding[self.resolve(fate.port)] = fate
         return holding
 
     def fate(self, port: str) -> FateWord:
@@ -251,12 +256,15 @@ class Assembly:
 
     def _from_pieces(self, join: AssembledJoin, definition: FactDefinition) -> Value:
         held = [
-            self.holders[piece].facts.get(definition.name, NOTHING_SAID)
+            self.fact(piece, definition.name)
             for piece in join.pieces
             if not definition.piece_kinds or self.holders[piece].kind in definition.piece_kinds
         ]
-        unknown = [value for value in held if not value.known]
-        if not held or unknown:
+        decisive = {"any": True, "all": False}.get(definition.pieces)
+        settled = [value for value in held if value.content is decisive]
+        if settled:
+            return settled[0]
+        if not held or any(not value.known for value in held):
             return NOTHING_SAID
         return _combined(held, definition.pieces)
 
@@ -288,10 +296,28 @@ class Assembly:
         return self.parts[port.owner]
 
 
+def resolved(reference: str, renamed: Mapping[str, str]) -> str:
+    """Follow former ids of sheets and of what stands on them.
+
+    Parameters
+    ----------
+    reference : str
+        ``sheet``, ``sheet.port``, ``sheet.part``, or a plain id.
+    renamed : mapping
+        Present ids by former ones, ``sheet.port`` among them under the sheet's present id.
+    """
+    if reference in renamed:
+        return renamed[reference]
+    sheet, dot, rest = reference.partition(".")
+    if dot and sheet in renamed:
+        moved = f"{renamed[sheet]}.{rest}"
+        return renamed.get(moved, moved)
+    return reference
+
+
 def _combined(values: list[Value], how: str) -> Value:
     if how in ("any", "all"):
-        wanted = how == "any"
-        return next((value for value in values if value.content is wanted), values[0])
+        return values[0]  # none of them decides by itself
     measured = [value for value in values if isinstance(value.content, Measure)]
     if len(measured) < len(values):
         return values[0]  # a piece for which there is none: the rule hears "absent"

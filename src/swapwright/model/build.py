@@ -13,6 +13,7 @@ from swapwright.model.record import (
     Length,
     Listed,
     Mapped,
+    Number,
     Price,
     Record,
     Text,
@@ -136,7 +137,7 @@ class Decision(Record):
     why: Text = ""
     reason: Text = ""
     on: Day = NOTHING_SAID
-    weights: Annotated[Mapping[str, float], Mapped] = Field(default_factory=dict)
+    weights: Annotated[Mapping[str, Number], Mapped] = Field(default_factory=dict)
 
 
 class Step(Record):

@@ -12,7 +12,7 @@ from pydantic_core import ErrorDetails
 from swapwright.model.build import Build
 from swapwright.model.faults import Fault, nearest_name, quoted
 from swapwright.model.migrate import FORMAT, migrated
-from swapwright.model.reading import Path, Source, branch, read_source
+from swapwright.model.reading import Path, Source, Tree, branch, read_source
 from swapwright.model.sheets import Catalogue, Engine, Gearbox, PartSheet, Vehicle
 from swapwright.model.words import Kind
 
@@ -26,15 +26,21 @@ MODELS: Mapping[Kind, type[AnyDocument]] = {
     Kind.BUILD: Build,
 }
 MOST_FILES = 500
+MOST_PRUNINGS = 8
 
 
 @dataclass
 class Documents:
-    """All documents of one build, those that could be read, and all faults."""
+    """All documents of one build, those that could be read, and all faults.
+
+    A document with faults stands among the records without its faulty pieces, so that
+    references are checked in the same run; nothing is assembled while there are faults.
+    """
 
     sources: dict[str, Source] = field(default_factory=dict)  # by file
     records: dict[str, AnyDocument] = field(default_factory=dict)  # by file
     faults: list[Fault] = field(default_factory=list)
+    torn: set[str] = field(default_factory=set)  # ids of what is there but could not be read
 
     @property
     def by_id(self) -> dict[str, AnyDocument]:
@@ -109,6 +115,9 @@ def read_documents(texts: Iterable[tuple[str, bytes | OSError]]) -> Documents:
         documents.faults.extend(source.faults)
         if source.tree is not None:
             _validate(documents, source)
+        if file not in documents.records:
+            named = branch(source.tree, ("id",))
+            documents.torn.add(named if isinstance(named, str) else FilePath(file).stem)
     _refuse_clashes(documents)
     return documents
 
@@ -136,6 +145,48 @@ def _validate(documents: Documents, source: Source) -> None:
             if (found.path, found.found) not in seen:
                 seen.add((found.path, found.found))
                 documents.faults.append(found)
+        _keep_rest(documents, source, MODELS[kind], tree)
+
+
+def _keep_rest(
+    documents: Documents, source: Source, model: type[AnyDocument], tree: dict[str, Tree]
+) -> None:
+    """Keep a document without its faulty pieces; give up when too little is left."""
+    for _ in range(MOST_PRUNINGS):
+        try:
+            documents.records[source.file] = model.model_validate(tree)
+            return
+        except ValidationError as error:
+            paths = {_document_path(source, each["loc"]) for each in error.errors()}
+        for path in paths:
+            whole = _cut(tree, path)
+            if whole:
+                tree = _without(tree, whole)
+                name = str(whole[1]) if len(whole) == 2 else ""
+                documents.torn |= {name, f"{tree.get('id')}.{name}"} if name else set()
+
+
+def _cut(tree: Tree, path: Path) -> Path:
+    """The piece to leave out: what stands at the path, or the first list on the way to it.
+
+    A list goes as a whole, since its entries are told by their position. What is
+    missing takes the record with it that lacks it.
+    """
+    for length in range(1, len(path) + 1):
+        held = branch(tree, path[: length - 1])
+        if isinstance(held, list):
+            return path[: length - 1]
+        if not isinstance(held, dict) or path[length - 1] not in held:
+            return path[: length - 1]
+    return path
+
+
+def _without(tree: Tree, path: Path) -> dict[str, Tree]:
+    assert isinstance(tree, dict)
+    step = str(path[0])
+    if len(path) == 1:
+        return {key: held for key, held in tree.items() if key != step}
+    return {**tree, step: _without(tree[step], path[1:])}
 
 
 def _kind(documents: Documents, source: Source) -> Kind | None:
@@ -167,6 +218,13 @@ def _as_fault(source: Source, model: type[BaseModel], detail: ErrorDetails) -> F
             path, f"an unknown name {quoted(path[-1])}", "one of: " + ", ".join(known),
             nearest=nearest_name(str(path[-1]), known),
         )  # fmt: skip
+    if detail["type"] == "missing" and isinstance(path[-1], int):
+        above = branch(source.tree, path[:-1])
+        count = len(above) if isinstance(above, list) else 0
+        wanted = f"{_entries_at(model, path[:-1]) or 'more'} entries"
+        return source.fault(
+            path[:-1], f"a list of {count}", wanted, EXAMPLES.get(str(path[-2]), "")
+        )
     if detail["type"] == "missing":
         return source.fault(
             path[:-1], f"no {path[-1]}", f"{path[-1]}", EXAMPLES.get(str(path[-1]), "")
@@ -236,6 +294,16 @@ def _names_at(model: Any, path: Path) -> list[str]:
         at = _below(at, step)
     at = _record_in(at)
     return [field.alias or name for name, field in at.model_fields.items()] if at else []
+
+
+def _entries_at(model: Any, path: Path) -> int:
+    """How many entries the list at ``path`` below ``model`` must have; 0 for any number."""
+    at: Any = model
+    for step in path:
+        at = _below(at, step)
+    found = next((each for each in (at, *get_args(at)) if get_origin(each) is tuple), None)
+    args = get_args(found)
+    return 0 if Ellipsis in args else len(args)
 
 
 def _record_in(at: Any) -> type[BaseModel] | None:

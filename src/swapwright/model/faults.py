@@ -4,6 +4,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from difflib import get_close_matches
 
+LONGEST_NAME = 200  # beyond it a text is no misspelt name, and comparing takes long
+
 
 @dataclass(frozen=True, slots=True)
 class Fault:
@@ -54,9 +56,12 @@ class Faulty(Exception):
 
 
 def nearest_name(name: str, known: Iterable[str]) -> str:
-    """Return the known name most like ``name``, or an empty text."""
-    matches = get_close_matches(name.lower(), list(known), n=1, cutoff=0.6)
-    return matches[0] if matches else ""
+    """Return the known name most like ``name``, or an empty text; case does not count."""
+    if len(name) > LONGEST_NAME:
+        return ""
+    by_lower = {each.lower(): each for each in known}
+    matches = get_close_matches(name.lower(), list(by_lower), n=1, cutoff=0.6)
+    return by_lower[matches[0]] if matches else ""
 
 
 def quoted(text: object, most: int = 60) -> str:

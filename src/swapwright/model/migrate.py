@@ -4,12 +4,14 @@ A step edits the tree of one document in place of the old words; the text itself
 migrated, comments kept, by the same step when the document is next saved.
 """
 
+import re
 from collections.abc import Callable, Mapping
 
 from swapwright.model.faults import Fault, quoted
 from swapwright.model.reading import Source, Tree, branch
 
 FORMAT = 1
+NUMBER = re.compile(r"^[1-9][0-9]{0,5}$")
 Step = Callable[[dict[str, Tree]], dict[str, Tree]]
 STEPS: Mapping[int, Step] = {}  # from format n to n + 1; none yet: format 1 is the first
 
@@ -30,9 +32,9 @@ def migrated(
         return tree, source.fault(
             (), "no format", "the format number of this document", f"format: {newest}"
         )
-    if not isinstance(word, str) or not word.isdigit() or not int(word[:6]) >= 1:
+    if not isinstance(word, str) or not NUMBER.match(word):
         return tree, source.fault(("format",), quoted(word), "a format number", f"format: {newest}")
-    number = int(word[:6])
+    number = int(word)
     if number > newest:
         wanted = f"format {newest} or lower; a newer Swapwright wrote this document"
         return tree, source.fault(("format",), quoted(word), wanted, f"format: {newest}")

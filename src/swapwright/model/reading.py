@@ -21,6 +21,9 @@ BRACKET = re.compile(r"[\[\]{}]")
 INDENT = re.compile(r"^[ -]+", re.MULTILINE)
 MOST_BYTES = 4_000_000
 MOST_DEPTH = 40
+MOST_BRACKETS = 400  # left open, and columns of indent: more is no document, whatever it says
+MOST_INDENT = 2000
+DEFAULT_TAGS = tuple(f"tag:yaml.org,2002:{sort}" for sort in ("str", "seq", "map"))
 ENCODINGS = {b"\xef\xbb\xbf": "utf-8-sig", b"\xff\xfe": "utf-16", b"\xfe\xff": "utf-16"}
 _Loader = getattr(yaml, "CBaseLoader", yaml.BaseLoader)
 
@@ -98,6 +101,8 @@ def read_text(file: str, text: str) -> Source:
         return _refused_yaml(file, error)
     except yaml.YAMLError as error:
         return _refused(file, quoted(error, 120), "YAML text")
+    except RecursionError:  # of the parser in pure Python, where the one in C is missing
+        return _refused(file, "nesting too deep", f"at most {MOST_DEPTH} levels")
     if node is None:
         return _refused(file, "an empty document", "a document with format, kind and id", 1)
     if "&" in text or "*" in text:
@@ -110,13 +115,14 @@ def read_text(file: str, text: str) -> Source:
 
 
 def _too_deep(text: str) -> bool:
-    # A bound on nesting before the parser recurses: flow brackets, and indents of two or more.
+    # A bound before the parser recurses; what it lets through is held to MOST_DEPTH in the tree.
+    # Wide, because brackets and dashes may also stand in words.
     depth = 0
     for bracket in BRACKET.findall(text):
         depth = depth + 1 if bracket in "[{" else max(0, depth - 1)
-        if depth > MOST_DEPTH:
+        if depth > MOST_BRACKETS:
             return True
-    return any(len(indent) > 8 * MOST_DEPTH for indent in INDENT.findall(text))
+    return any(len(indent) > MOST_INDENT for indent in INDENT.findall(text))
 
 
 def _refuse_anchors(source: Source) -> None:
@@ -143,10 +149,7 @@ def _walk(node: yaml.Node, path: Path, source: Source) -> Tree:
     if len(path) > MOST_DEPTH:
         source.faults.append(source.fault(path, "nesting too deep", f"at most {MOST_DEPTH} levels"))
         return None
-    # The base loader resolves no tags: anything but its three defaults was written by hand.
-    if node.tag and not node.tag.startswith("tag:yaml.org,2002:"):
-        found = f"a tag {quoted(node.tag)}"
-        source.faults.append(source.fault(path, found, "a plain value without a tag"))
+    if _refuses_tag(node, path, source):
         return None
     if isinstance(node, yaml.ScalarNode):
         return _scalar(node)
@@ -156,9 +159,19 @@ def _walk(node: yaml.Node, path: Path, source: Source) -> Tree:
     return _mapping(node, path, source)
 
 
+def _refuses_tag(node: yaml.Node, path: Path, source: Source) -> bool:
+    # The base loader resolves no tags: anything but its three defaults was written by hand.
+    if not node.tag or node.tag in DEFAULT_TAGS:
+        return False
+    found = f"a tag {quoted(node.tag)}"
+    source.faults.append(source.fault(path, found, "a plain value without a tag"))
+    return True
+
+
 def _scalar(node: yaml.ScalarNode) -> Tree:
     text = str(node.value)
-    return None if node.style is None and text in ("", "~", "null") else text
+    # The parser in C says "" for a plain scalar, the one in Python None.
+    return None if not node.style and text in ("", "~", "null") else text
 
 
 def _mapping(node: yaml.MappingNode, path: Path, source: Source) -> Tree:
@@ -173,6 +186,8 @@ def _mapping(node: yaml.MappingNode, path: Path, source: Source) -> Tree:
             )
             continue
         key = str(key_node.value)
+        if _refuses_tag(key_node, (*path, key), source):
+            continue
         if key in tree:
             first = source.places[(*path, key)][0]
             source.faults.append(

@@ -7,6 +7,7 @@ from pydantic import (
     BaseModel,
     BeforeValidator,
     ConfigDict,
+    Field,
     GetCoreSchemaHandler,
     GetJsonSchemaHandler,
     ValidationError,
@@ -203,6 +204,7 @@ def _none_as(empty: Callable[[], object]) -> BeforeValidator:
 Listed = _none_as(list)
 Mapped = _none_as(dict)
 Text = Annotated[str, BeforeValidator(lambda raw: "" if raw is None else raw)]
+Number: TypeAlias = Annotated[float, Field(allow_inf_nan=False)]
 MaybeEnd: TypeAlias = Annotated[End | None, AnyEnd()]
 Length: TypeAlias = Annotated[Value, Said("length")]
 Angle: TypeAlias = Annotated[Value, Said("angle")]

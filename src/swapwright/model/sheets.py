@@ -13,6 +13,7 @@ from swapwright.model.record import (
     Listed,
     Mapped,
     MaybeEnd,
+    Number,
     Price,
     Record,
     Said,
@@ -54,9 +55,9 @@ class Place(Record):
         tuple[Length, Length, Length] | None,
         BeforeValidator(lambda r: None if r == "unknown" else r),
     ] = None
-    axis: tuple[float, float, float] | None = None  # outward unit direction
+    axis: tuple[Number, Number, Number] | None = None  # outward unit direction
     photo: Text = ""
-    pin: tuple[float, float] | None = None  # shares of the photograph's width and height
+    pin: tuple[Number, Number] | None = None  # shares of the photograph's width and height
 
     @model_validator(mode="before")
     @classmethod

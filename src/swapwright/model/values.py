@@ -38,7 +38,6 @@ ABSENT: Final = NotSaid.ABSENT
 
 Content: TypeAlias = Measure | Money | bool | int | date | str
 YES = {"yes": True, "no": False, "true": True, "false": False}
-KNOWN_AS = re.compile(r"^(?P<said>.*\S)\s*,\s*(?P<how>[A-Za-z][\w \-.]*?)\s*$", re.DOTALL)
 BASES = {str(basis): basis for basis in Basis}
 WHOLE = re.compile(r"^[+-]?\d{1,9}$")
 DAY = re.compile(r"^\d{4}-\d{2}-\d{2}$")
@@ -161,13 +160,13 @@ def split_known_as(text: str) -> tuple[str, Basis, str]:
     Only a basis word or a known tool counts as such; any other tail stays part
     of the text.
     """
-    match = KNOWN_AS.match(text)
-    if match:
-        how = match["how"].lower()
+    before, _, tail = text.rpartition(",")
+    said, how = before.rstrip(), tail.strip().lower()
+    if said.strip():
         if how in BASES:
-            return match["said"], BASES[how], ""
+            return said, BASES[how], ""
         if is_tool(how):
-            return match["said"], Basis.MEASURED, how
+            return said, Basis.MEASURED, how
     return text, Basis.MEASURED, ""
 
 
@@ -234,9 +233,14 @@ def _from_readings(raw: object, sort: Sort, tool: str) -> Value:
         raise ValueFault(quoted(raw), "a list of readings", "[412 mm, 414 mm]")
     values = [_read(each, sort, Basis.MEASURED, "", each) for each in raw]
     measures = [value.content for value in values if isinstance(value.content, Measure)]
+    if sort.dimension is Dimension.THREAD:
+        raise ValueFault(quoted(raw), "one designation: threads are not averaged", sort.example)
     if len(measures) != len(values):
         raise ValueFault(quoted(raw), "readings that are measures", sort.example)
-    combined = combine_readings(measures, tool)
+    try:
+        combined = combine_readings(measures, tool)
+    except QuantityFault as fault:
+        raise ValueFault(fault.found, fault.wanted, fault.example or sort.example) from None
     return Value(
         combined.measure, Basis.MEASURED, combined.measure.text, tool,
         count=combined.count, scatter=combined.scatter,
