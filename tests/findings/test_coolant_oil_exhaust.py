@@ -2,6 +2,7 @@
 
 from datetime import date
 from pathlib import Path
+from statistics import NormalDist
 from typing import Any
 
 import pytest
@@ -11,7 +12,10 @@ from tests.support.builds import base_build
 from swapwright.findings import coolant, coolant_hoses, exhaust, oil
 from swapwright.findings.kit import Rule
 from swapwright.findings.run import Finding, findings
+from swapwright.model.assemble import assemble
+from swapwright.model.documents import read_documents
 from swapwright.model.words import Urgency
+from swapwright.survey.begin import new_build
 
 AS_OF = date(2026, 6, 1)
 RULES: tuple[Rule, ...] = (*coolant.RULES, *coolant_hoses.RULES, *oil.RULES, *exhaust.RULES)
@@ -186,3 +190,22 @@ def test_jobs_on_other_things_open_no_cap() -> None:
     jobs = {"J1": {"about": ["car.bpos"]}, "J2": {"about": ["car.heater"]}, "J3": {}}
     told = {job: said("cool-hot-cap-task", {"build": {"jobs": jobs}}, job) for job in jobs}
     assert [job for job, found in told.items() if found] == ["J2", "J3"]
+
+
+# -- the first evening: starter sheets alone --------------------------------------------------
+
+
+def test_old_car_with_newer_engine_hears_of_its_matrix_on_the_first_evening() -> None:
+    answers = {
+        "layout": "front lengthways to the rear", "engine": "four lengthways",
+        "car year": "1974", "engine year": "1996",
+        "car fuel": "carburettor", "engine fuel": "injection",
+    }  # fmt: skip
+    texts = new_build("evening", answers).texts.items()
+    assembly = assemble(read_documents((name, text.encode()) for name, text in texts))
+    told = findings(assembly, coolant.RULES, AS_OF)
+    tripped = [each for each in told if each.urgency is not Urgency.ASK]
+    assert [each.id for each in tripped] == [f"cool-cap-weakest/{assembly.recipient}"]
+    assert tripped[0].urgency is Urgency.ROAD  # typical values never make a stop
+    # Starter tables: cap 1.1 bar, matrix 0.7 bar, standard deviations 0.15 and 0.2 bar.
+    assert tripped[0].sure == pytest.approx(NormalDist().cdf(0.4 / 0.25), abs=0.01)

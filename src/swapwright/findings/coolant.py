@@ -16,6 +16,7 @@ from swapwright.findings.kit import (
     the_car,
     the_engine,
 )
+from swapwright.library.jobs import jobs
 from swapwright.model.amount import Amount, Chance, derived
 from swapwright.model.assembly import Assembly
 from swapwright.model.words import FateWord, Service, Side
@@ -335,15 +336,22 @@ def long_pipes_are_held_softly(look: Look) -> Trip | None:
 
 
 def jobs_about_coolant(assembly: Assembly) -> tuple[str, ...]:
-    """Jobs on things that carry coolant, and jobs that do not say on what."""
+    """Jobs on things that carry coolant; of those that do not say on what, all that may be hot."""
     carrying = {port.id for port in assembly.ports.values() if port.service is Service.COOLANT}
     carrying |= {join.id for join in assembly.joins.values() if join.service is Service.COOLANT}
     carrying |= {part.id for part in assembly.parts_of_kind(*COOLANT_PARTS)}
     return tuple(
         name
         for name, job in assembly.jobs.items()
-        if not job.about or carrying & {assembly.renamed.get(each, each) for each in job.about}
+        if carrying & {assembly.renamed.get(each, each) for each in job.about}
+        or (not job.about and may_be_hot(name))
     )
+
+
+def may_be_hot(job: str) -> bool:
+    """True for a job that the list of jobs calls hot, and for one that it does not know."""
+    known = jobs().get(job)
+    return known is None or "chemical or hot or pressure" in known.flags
 
 
 @rule(

@@ -187,16 +187,25 @@ def filter_has_room(look: Look) -> Trip | None:
     return either(look, tight, caught)
 
 
+def drains_of_turbo(assembly: Assembly) -> tuple[str, ...]:
+    """Oil ports of the turbocharger, but not the one that is known to feed it."""
+    # The port table names the returning one of a pair by its ending.
+    return tuple(
+        port.id
+        for port in assembly.ports_of("tbo", side=Side.NEWCOMER)
+        if port.name.endswith("-i") or port.flow is not Flow.OUT
+    )
+
+
 @rule(
     "oil-turbo-drain",
-    over=ports_in("tbo", side=Side.NEWCOMER),
+    over=drains_of_turbo,
     reads=("turbo_drain_bore", "turbo_drain_fall"),
 )
 def turbo_drains_freely(look: Look) -> Trip | None:
     """Bore [m] and fall [rad] of the drain, the one of the two ports that leads back."""
-    port = look.assembly.ports[look.subject]
-    # The port table names the returning one of a pair by its ending.
-    if not port.name.endswith("-i") and look.flow() is not Flow.IN:
+    name = look.assembly.ports[look.subject].name
+    if not name.endswith("-i") and look.flow() is not Flow.IN:
         return None
 
     def narrow(look: Look) -> Trip | None:
