@@ -111,8 +111,8 @@ def line_is_clipped(look: Look) -> Trip | None:
 
     return either(
         look,
-        lambda _: too_long("clip_pitch", "fuel_clip_pitch", "clips"),
-        lambda _: too_long("hose_free_span", "fuel_hose_span", "free hose"),
+        lambda _: too_long("clip_pitch", "fuel_clip_pitch", "clips apart by"),
+        lambda _: too_long("hose_free_span", "fuel_hose_span", "hose hangs free for"),
     )
 
 
@@ -124,9 +124,9 @@ def line_follows_the_engine(look: Look) -> Trip | None:
         return None
     least = look.limit("slack_at_engine_least")
     if not look.yes("flexible_part"):
-        return look.trip(what="no flexible part", least=least)
+        return look.trip(found="none, no flexible part", least=least)
     slack = look.amount("slack_at_engine")
-    return look.trip_if(slack < least, what=slack, least=least)
+    return look.trip_if(slack < least, found=slack, least=least)
 
 
 @rule("fuel-bulkhead-edge", over=LINES, reads=("passes_metal_edge", "grommet"))

@@ -117,11 +117,12 @@ def pump_feeds_full_load(look: Look) -> Trip | None:
     """Flow of the pump at rail pressure against full load, with a margin. [m³/s]"""
     if not injected(look):
         return None
-    flow = look.amount("fuel_pump_flow", of=pump_that_is_known(look.assembly))
+    pump = pump_that_is_known(look.assembly)
+    flow, said = look.amount("fuel_pump_flow", of=pump), look.value("fuel_pump_flow", of=pump)
     power, density = look.amount("rated_power"), look.limit("petrol_density")
     demand = derived(fuel_demand, (power, full_load_use(look), density), Dimension.VOLUME_FLOW)
     needed = look.factor("fuel_pump_margin") * demand
-    return look.trip_if(flow < needed, flow=flow, needed=needed)
+    return look.trip_if(flow < needed, flow=said, needed=needed)
 
 
 def pump_that_is_known(assembly: Assembly) -> str:
@@ -250,7 +251,8 @@ def parts_stand_ethanol(look: Look) -> Trip | None:
     if too_much.p <= TOO_CLOSE or look.absent(fact) or look.yes(fact):
         return None
     what = "a hose" if is_join else "pump, filter, seals or sender"
-    return look.trip_if(too_much, what=what, share=share)
+    said = look.value("fuel_ethanol_share", of=look.assembly.build.id)
+    return look.trip_if(too_much, what=what, share=said)
 
 
 @rule("fuel-welded-tank", over=the_car, reads=("tank_hot_work", "tank_purge_record"))

@@ -299,7 +299,7 @@ def ignition_is_clear_and_timed(look: Look) -> Trip | None:
 
     return either(
         look,
-        lambda _: less("ignition_lead_gap", "ignition_lead_gap_least", "lead and exhaust apart"),
+        lambda _: less("ignition_lead_gap", "ignition_lead_gap_least", "lead from the exhaust by"),
         on_fuel_pipe,
         lambda _: less("distributor_cap_room", "distributor_cap_room_least", "room over the cap"),
         untimed,
