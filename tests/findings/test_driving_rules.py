@@ -182,3 +182,19 @@ def test_unmarked_mount_bolts_count_for_nothing() -> None:
 def test_hose_between_parts_of_the_car_may_be_rigid() -> None:
     pipe = join("pipe", "car.hsup", "car.hret", flexible_part="no")
     assert not said("clr-rigid", pipe)
+
+
+def test_half_shafts_turn_with_the_wheels() -> None:
+    shaft = join(
+        "shaft", "box.out-l", "car.out-l",
+        joint_kind="universal joints", joint_angle_front="5.7 deg", joint_angle_rear="5.7 deg",
+    )  # fmt: skip
+    car = facts("car", top_speed="180 km/h", tyre_rolling_circumference="1.8 m")
+    # 1667 rpm behind the final drive: the lowest row of the table, 5.8 degrees.
+    assert not said("dl-angle-rpm", shaft, car) and not asked("dl-angle-rpm", shaft, car)
+
+
+def test_constant_velocity_shaft_has_no_slip_joint_to_measure() -> None:
+    shaft = join("shaft", "box.out-l", "car.out-l", joint_kind="constant velocity joints")
+    for rule in ("dl-slip", "dl-critical", "dl-hoop", "dl-phase"):
+        assert not said(rule, shaft) and not asked(rule, shaft)

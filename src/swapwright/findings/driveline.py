@@ -63,14 +63,12 @@ def turning(speed: float, circumference: float, ratio: float) -> float:
 
 
 def shaft_speed(look: Look) -> Amount:
-    """Speed of the shaft before the final drive at the car's top speed. [rad/s]"""
-    car = look.assembly.recipient
-    inputs = (
-        look.amount("top_speed", car),
-        look.amount(ROLLING, car),
-        look.amount(FINAL, final_drive_holder(look)),
-    )
-    return derived(turning, inputs, Dimension.ROTATIONAL_SPEED)
+    """Speed of the shaft to the axle or wheels at the car's top speed. [rad/s]"""
+    car, holder = look.assembly.recipient, final_drive_holder(look)
+    road = (look.amount("top_speed", car), look.amount(ROLLING, car))
+    if holder == look.assembly.gearbox:
+        return derived(lambda v, c: turning(v, c, 1), road, Dimension.ROTATIONAL_SPEED)
+    return derived(turning, (*road, look.amount(FINAL, holder)), Dimension.ROTATIONAL_SPEED)
 
 
 @rule(
@@ -157,28 +155,34 @@ def speedometer_does_not_underread(look: Look) -> Trip | None:
     """Speed shown at a true speed against the law of UN Regulation No 39. [m/s]"""
     if look.fate() is FateWord.REMOVED:
         return None
-    true = look.limit("speedometer_test_speed")
-    shown = _speed_shown(look, true)
+    true, shown = _speed_shown(look)
     law = (true, look.limit("speedometer_share"), look.limit("speedometer_offset"))
     most = derived(most_shown, law, Dimension.SPEED)
-    return look.trip_if((shown < true) | (shown > most), true=true, shown=shown, most=most)
+    outside = (shown < true) | (shown > most)
+    return look.trip_if(outside, true=true, shown=shown, most=most, ratio=shown / true)
 
 
-def _speed_shown(look: Look, true: Amount) -> Amount:
-    """From the teeth where a cable drives it, else as it was read beside a satellite's speed."""
+def _speed_shown(look: Look) -> tuple[Amount, Amount]:
+    """True speed and what is shown: by the teeth of a cable drive, else as read on the road.
+
+    By teeth the highest test speed is the hardest: too low is so at any speed.
+    """
     car, box = look.assembly.recipient, look.assembly.ports[look.subject].sheet
     if look.absent("speedometer_worm_teeth", box) or look.absent("driven_gear_teeth", box):
-        return look.amount("speedometer_shown", car)
+        return look.limit("speedometer_road_speed"), look.amount("speedometer_shown", car)
     teeth = look.count("speedometer_worm_teeth", box) / look.count("driven_gear_teeth", box)
+    true = look.limit("speedometer_test_speed")
     inputs = (
         look.amount(ROLLING, car),
         look.amount("speedometer_turns", car),
         look.amount(FINAL, final_drive_holder(look)),
     )
-    ratio = derived(
-        lambda c, turns, i: indicated_ratio(c, turns, i, teeth), inputs, Dimension.RATIO
+    shown = derived(
+        lambda c, turns, i: true.nominal * indicated_ratio(c, turns, i, teeth),
+        inputs,
+        Dimension.SPEED,
     )
-    return derived(lambda v, shown: v * shown, (true, ratio), Dimension.SPEED)
+    return true, shown
 
 
 # -- torque --------------------------------------------------------------------

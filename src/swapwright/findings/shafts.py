@@ -147,11 +147,14 @@ def critical_speed(length: float, outside: float, wall: float) -> float:
     "dl-critical",
     over=SHAFTS,
     reads=(
+        "joint_kind",
         "shaft_length", "shaft_tube_outside", "shaft_tube_wall", "top_speed", ROLLING, FINAL,
     ),
 )  # fmt: skip
 def shaft_does_not_whip(look: Look) -> Trip | None:
     """Top speed of the shaft against a share of its first bending speed. [rad/s]"""
+    if _constant_velocity(look):
+        return None
     names = ("shaft_length", "shaft_tube_outside", "shaft_tube_wall")
     tube = tuple(look.amount(name) for name in names)
     most = look.factor("shaft_speed_share") * derived(
@@ -161,9 +164,11 @@ def shaft_does_not_whip(look: Look) -> Trip | None:
     return look.trip_if(speed > most, speed=speed, most=most)
 
 
-@rule("dl-slip", over=SHAFTS, reads=("slip_engaged_droop", "slip_free_bump"))
+@rule("dl-slip", over=SHAFTS, reads=("joint_kind", "slip_engaged_droop", "slip_free_bump"))
 def slip_joint_keeps_its_length(look: Look) -> Trip | None:
     """Spline engaged at full droop, and free at full bump. [m]"""
+    if _constant_velocity(look):
+        return None
     return either(look, _engaged_at_droop, _free_at_bump)
 
 
@@ -178,9 +183,11 @@ def _free_at_bump(look: Look) -> Trip | None:
     return look.trip_if(free < least, what="spline free at full bump", found=free, least=least)
 
 
-@rule("dl-hoop", over=SHAFTS, reads=("shaft_contained", "containment_required"))
+@rule("dl-hoop", over=SHAFTS, reads=("joint_kind", "shaft_contained", "containment_required"))
 def broken_shaft_is_caught(look: Look) -> Trip | None:
     """A hoop or tunnel holds the front of the shaft where that is asked for."""
+    if _constant_velocity(look):
+        return None
     if look.yes("shaft_contained"):
         return None
     return look.trip_if(look.yes("containment_required", look.assembly.build.id))
