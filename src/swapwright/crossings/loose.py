@@ -38,11 +38,11 @@ def _other_loom(assembly: Assembly) -> Iterator[LooseEnd]:
                 "other loom",
                 port.id,
                 Message(
-                    "{label}: the other half sits on the {loom}, not seen yet",
+                    "{label}: its other half, on {loom}, was not seen yet",
                     {"label": port.label, "loom": plug.mate},
                 ),
                 Message(
-                    "look for it on the {loom}; photograph both halves, pin side; set mate_seen",
+                    "look on {loom}; photograph both halves, pin side; set mate_seen",
                     {"loom": plug.mate},
                 ),
             )

@@ -201,6 +201,15 @@ def _mate_missing(end: AssembledPort) -> bool:
     return plug is not None and bool(plug.mate) and plug.mate_seen.content is not True
 
 
+def _named(wanted: tuple[str, ...], ends: list[AssembledPort]) -> str:
+    """Dimensions to measure, each with the end it is of."""
+    named = []
+    for each in wanted:
+        which, _, dimension = each.partition(" ")
+        named.append(f"{dimension} of {ends[0 if which == 'first' else 1].id}")
+    return ", ".join(named)
+
+
 def _close(ends: list[AssembledPort], mating: Mating | None, fate: FateWord) -> Message:
     """What the builder does next about this row."""
     if fate is not FateWord.OPEN:
@@ -208,13 +217,13 @@ def _close(ends: list[AssembledPort], mating: Mating | None, fate: FateWord) -> 
     usual = next((end.family.usual for end in ends if end.family and end.family.usual), "")
     values = {"label": ends[0].label, "usual": usual}
     if any(end.there == "unknown" for end in ends):
-        return Message("look whether there is a {label}; set there to yes or no", values)
+        return Message("look, then set there to yes or no", values)
     if any(end.service is Service.UNKNOWN for end in ends):
         return Message("find out what it is: swapwright identify", values)
     if any(_mate_missing(end) for end in ends):
         return Message("find the other half on the other loom, or decide", values)
-    if mating is not None and mating.verdict is Verdict.CANNOT_TELL and mating.wanted:
-        return Message("measure {wanted}", {**values, "wanted": ", ".join(mating.wanted)})
+    if mating is not None and mating.verdict is Verdict.UNKNOWN and mating.wanted:
+        return Message("measure {wanted}", {**values, "wanted": _named(mating.wanted, ends)})
     if usual:
         return Message("decide; usually {usual}", values)
     return Message("decide what becomes of it", values)

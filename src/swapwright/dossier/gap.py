@@ -11,7 +11,7 @@ from swapwright.crossings.rows import Crossing
 from swapwright.model.assembly import AssembledPort, Assembly
 from swapwright.model.message import spoken
 from swapwright.model.words import Pile, Progress, Service, SmallPart
-from swapwright.quantity import System
+from swapwright.quantity import Measure, System, preferred
 
 
 @dataclass(frozen=True)
@@ -113,11 +113,21 @@ def _end(port: AssembledPort | None, system: System) -> GapEnd | None:
     return GapEnd(port.id, port.label, end_size(port, system), port.service is not Service.UNKNOWN)
 
 
+COUNTED = {"flange": "bolts", "bell face": "bolts", "plug": "ways", "spline": "teeth"}
+
+
 def end_size(port: AssembledPort, system: System) -> str:
-    """The main dimension of a port's end, as written; empty when unknown."""
+    """The main dimension of a port's end: as written when it is one's own, else about so much."""
     if port.end is None or not port.end.definition.main:
         return ""
     value = port.end.dim(port.end.definition.main)
+    content = value.content
+    if isinstance(content, int) and not isinstance(content, bool):
+        return f"{content} {COUNTED.get(port.end.form, '')}".strip()
+    if isinstance(content, Measure):
+        if content.thread or value.backs_a_stop:
+            return content.text
+        return "~" + preferred(content.nominal, content.dimension, system)
     return spoken(value, system) if value.known else ""
 
 

@@ -24,9 +24,9 @@ def what(finding: Finding, system: System) -> str:
 def how_sure(finding: Finding) -> str:
     """How sure, in words."""
     if finding.sure is None:
-        return "open until known"
+        return "Open until known"
     if finding.sure >= 0.995:
-        return "certain on what is known"
+        return "Certain on what is known"
     return f"{finding.sure:.0%} likely on what is known"
 
 

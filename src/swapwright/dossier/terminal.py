@@ -9,8 +9,9 @@ from swapwright.dossier.gap import LINES, GapEnd, GapRow, gap_row
 from swapwright.dossier.sentences import URGENCY_WORDS, asked, how_sure, rests_on, what
 from swapwright.findings.groups import Group, groups, to_show
 from swapwright.findings.run import Finding
-from swapwright.model.words import FateWord, Pile, Urgency
+from swapwright.model.words import FateWord, Gate, Pile, Urgency
 from swapwright.quantity import System
+from swapwright.survey.pull_sheet import pull_sheet
 
 WIDTH = 80
 Paint = Callable[[str, str], str]  # text and a manner ("stop", "road", "quiet", "head") -> text
@@ -33,6 +34,7 @@ def assessment_text(
     blocks = [
         _head(assessment, paint),
         _next(assessment, everything, paint),
+        _before_pulling(assessment, paint),
         _red_lines(assessment, paint),
         _piles(assessment, paint),
         _decisions(assessment, paint),
@@ -148,12 +150,33 @@ def _loose(assessment: Assessment, everything: bool, paint: Paint) -> str:
         return ""
     rows = [paint("EASILY FORGOTTEN", "head")]
     system = units_of(assessment)
-    shown = assessment.loose_ends if everything else assessment.loose_ends[:6]
-    for each in shown:
-        rows.extend(_item(f"{each.what.text(system)}: {each.close.text(system)}"))
-    if len(shown) < len(assessment.loose_ends):
-        rows.append(f"    and {len(assessment.loose_ends) - len(shown)} more: --all")
+    by_act: dict[str, list[str]] = {}
+    for each in assessment.loose_ends:
+        by_act.setdefault(each.close.text(system), []).append(each.what.text(system))
+    shown = list(by_act.items()) if everything else list(by_act.items())[:6]
+    for act, members in shown:
+        rows.extend(_item(f"{act[:1].upper()}{act[1:]}:"))
+        for member in members if everything else members[:4]:
+            rows.extend(_item(member, "        "))
+        if not everything and len(members) > 4:
+            rows.append(f"        and {len(members) - 4} more")
+    if len(shown) < len(by_act):
+        rows.append(f"    and {len(by_act) - len(shown)} more: --all")
     return "\n".join(rows)
+
+
+def _before_pulling(assessment: Assessment, paint: Paint) -> str:
+    """What to do before anything is pulled, while that gate is not passed."""
+    if assessment.assembly.gate_passed(Gate.PULLED):
+        return ""
+    sheet = pull_sheet(assessment.assembly, assessment.crossings)
+    head = paint("BEFORE YOU PULL IT", "head")
+    counts = (
+        f"{len(sheet.shots)} photographs, {len(sheet.readings)} readings that cannot be taken"
+        f" later, {len(sheet.tags)} tags, {len(sheet.keep)} things to keep: swapwright report"
+        " writes the sheet"
+    )
+    return "\n".join([head, *_item(counts)])
 
 
 def _accepted(assessment: Assessment, paint: Paint) -> str:

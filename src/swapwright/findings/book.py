@@ -1,43 +1,17 @@
-"""The whole rule book: one plain tuple from the modules of each system."""
+"""The whole rule book: the ``RULES`` of every module of this package.
 
-from swapwright.findings import (
-    air,
-    coolant,
-    coolant_hoses,
-    driveline,
-    electrical,
-    exhaust,
-    fuel,
-    fuel_supply,
-    grounds,
-    joins,
-    mounts,
-    oil,
-    shafts,
-    states,
-    structure,
-    throttle,
-    vapour,
-)
+A new system is one more module with a plain tuple ``RULES``; nothing is registered elsewhere.
+"""
+
+from importlib import import_module
+from pkgutil import iter_modules
+
+from swapwright import findings
 from swapwright.findings.kit import Rule
 
-MODULES = (
-    joins,
-    fuel,
-    fuel_supply,
-    electrical,
-    grounds,
-    air,
-    throttle,
-    driveline,
-    shafts,
-    mounts,
-    structure,
-    vapour,
-    coolant,
-    coolant_hoses,
-    oil,
-    exhaust,
-    states,
+_MODULES = (
+    import_module(f"{findings.__name__}.{found.name}")
+    for found in sorted(iter_modules(findings.__path__), key=lambda each: each.name)
+    if found.name != "book"
 )
-RULES: tuple[Rule, ...] = tuple(each for module in MODULES for each in module.RULES)
+RULES: tuple[Rule, ...] = tuple(rule for module in _MODULES for rule in getattr(module, "RULES", ()))

@@ -17,19 +17,48 @@ from swapwright.quantity import Measure, Money
 
 TOO_CLOSE = 0.05  # below this chance a limit counts as kept
 TRIPS = 0.5
-# What a rule may lack beside facts: pieces of structure, each with how to settle it.
-STRUCTURE = {
-    "fate": "Decide what becomes of it.",
-    "there": "Look whether this vehicle has it.",
-    "service": "Find out what it carries; swapwright identify helps with stubs, tubes and plugs.",
-    "flow": "Find out which way it flows; swapwright identify names the safe test.",
-    "end": "Look how it ends, and measure that.",
-    "pieces": "Name the pieces this join is made of.",
-    "moves with": "Say whether it moves with the engine or stays with the body.",
-    "small parts": "Look whether its clamps, seals, washers and clips are there; list them.",
-    "mate": "Look on both looms and on the parts taken off for the other half of this plug.",
-    "functions": "Say where each of its functions goes: what takes over, or that nothing needs it.",
-    "stand-in": "Name the thing that stands in, and write down what it is rated for.",
+# What a rule may lack beside facts: pieces of structure, each as it is told and how to settle it.
+STRUCTURE: Mapping[str, tuple[str, str]] = {
+    "fate": ("nothing is decided yet", "Decide what becomes of it."),
+    "there": ("not known whether there is one", "Look whether this vehicle has it."),
+    "service": (
+        "not known what it carries",
+        "Find out what it carries; swapwright identify helps with stubs, tubes and plugs.",
+    ),
+    "flow": (
+        "not known which way it flows",
+        "Find out which way it flows; swapwright identify names the safe test.",
+    ),
+    "end": ("not known how it ends", "Look how it ends, and measure that."),
+    "pieces": ("not known what it is made of", "Name the pieces this join is made of."),
+    "moves with": (
+        "not known what it moves with",
+        "Say whether it moves with the engine or stays with the body.",
+    ),
+    "small parts": (
+        "not known whether its small parts are there",
+        "Look whether its clamps, seals, washers and clips are there; list them.",
+    ),
+    "mate": (
+        "its other half was not looked for",
+        "Look on both looms and on the parts taken off for the other half of this plug.",
+    ),
+    "functions": (
+        "not known where its functions go",
+        "Say where each of its functions goes: what takes over, or that nothing needs it.",
+    ),
+    "stand-in": (
+        "not known what stands in",
+        "Name the thing that stands in, and write down what it is rated for.",
+    ),
+    "year": (
+        "its year is not known",
+        "Read it in the papers, on the plate, the glass or the belts; about is enough.",
+    ),
+    "progress": (
+        "not known how far it has come",
+        "Say how far it has come: planned, begun, done or not needed; a step, done or not.",
+    ),
 }
 
 

@@ -169,15 +169,16 @@ def _backs_a_stop(look: Look, text: RuleText) -> bool:
 
 def _question(look: Look, text: RuleText, subject: str, name: str) -> Finding:
     label = look.assembly.label(subject)
+    values: dict[str, Spoken] = {"about": label}
     if name in STRUCTURE:
-        question = Question(subject, name, STRUCTURE[name], "")
-        what = name
+        told, ask = STRUCTURE[name]
+        question = Question(subject, name, ask, "")
+        template = f"{{about}}: {told}"
     else:
         fact = fact_book()[name]
         question = Question(subject, name, fact.ask, fact.tool)
-        what = fact.label
-    values: dict[str, Spoken] = {"about": label, "what": what}
-    template = "{about}: {what} is not known" if label == what else "{what} of {about} is not known"
+        values["what"] = fact.label
+        template = "{what} of {about} is not known"
     return _asking(look, text, question, template, values)
 
 

@@ -3,27 +3,35 @@
 from typing import Any
 
 from swapwright.model.documents import MODELS
+from swapwright.model.record import LONG_FORM_SCHEMA
 from swapwright.model.words import Kind
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
+SCALAR = ["string", "number", "boolean", "null"]  # YAML numbers and booleans are read as texts
 
 
 def schema_of(kind: Kind) -> dict[str, Any]:
     """The JSON Schema of one kind of document (draft 2020-12)."""
-    schema = MODELS[kind].model_json_schema(by_alias=True)
-    schema = _plain_scalars(schema)
-    return {"$schema": DIALECT, **schema, "title": f"Swapwright {kind}, format 1"}
+    made = _readable(MODELS[kind].model_json_schema(by_alias=True))
+    assert isinstance(made, dict)
+    made.setdefault("$defs", {})["LongForm"] = LONG_FORM_SCHEMA
+    return {"$schema": DIALECT, **made, "title": f"Swapwright {kind}, format 1"}
 
 
-def _plain_scalars(node: Any) -> Any:
-    """YAML numbers and booleans count as the texts that they are read as."""
+def _readable(node: Any) -> Any:
+    """Let scalars be written without quotes, and name what stands in many places once."""
+    if node == LONG_FORM_SCHEMA:
+        return {"$ref": "#/$defs/LongForm"}
     if isinstance(node, list):
-        return [_plain_scalars(each) for each in node]
+        return [_readable(each) for each in node]
     if not isinstance(node, dict):
         return node
-    made = {key: _plain_scalars(held) for key, held in node.items() if key != "default"}
+    made = {key: _readable(held) for key, held in node.items() if key != "default"}
     if made.get("type") == "string" and "format" not in made and "pattern" not in made:
-        made["type"] = ["string", "number", "boolean", "null"]
+        made["type"] = SCALAR
+    if {"yes", "no"} <= set(made.get("enum", ())):
+        made["enum"] = [*made["enum"], True, False]  # how some editors read yes and no
+        made.pop("type", None)
     if made.get("const") == "1":
         made["const"] = 1
         made.pop("type", None)

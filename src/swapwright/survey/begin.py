@@ -188,14 +188,10 @@ class _Work:
         """An unknown layout: no places, and what only one of two layouts has may be there."""
         for name, port in sheet["ports"].items():
             port.pop("place", None)
-            answer = other["ports"].get(name)
-            if port.get("there") != "no" and (answer is None or answer.get("there") == "no"):
+            if _may_be_there(port) and not _may_be_there(other["ports"].get(name)):
                 port["there"] = "unknown"
         for name, port in other["ports"].items():
-            if (
-                port.get("there") != "no"
-                and sheet["ports"].get(name, {}).get("there", "no") == "no"
-            ):
+            if _may_be_there(port) and not _may_be_there(sheet["ports"].get(name)):
                 sheet["ports"][name] = {"family": port["family"], "there": "unknown"}
 
     def _remember_old_mates(self) -> None:
@@ -373,6 +369,10 @@ class _Work:
             self.begun.texts[f"{role}.yaml"] = _dumped(sheet)
         self.begun.texts["catalogue.yaml"] = starter_catalogue_text()
         return self.begun
+
+
+def _may_be_there(port: Any) -> bool:
+    return port is not None and port.get("there") != "no"
 
 
 def _yaml() -> Any:

@@ -123,12 +123,13 @@ def _tags(assembly: Assembly, crossings: tuple[Crossing, ...]) -> Iterator[Tag]:
             mate = _mate(assembly, end)
             stays = end.side is Side.CAR
             yield Tag(f"{number}A", end.id, end.label, "stays" if stays else "goes in", mate)
-            yield Tag(f"{number}B", mate, end.label, "goes" if stays else "stays behind", end.id)
+            if mate:
+                yield Tag(f"{number}B", mate, end.label, "goes" if stays else "stays behind", end.id)
 
 
 def _is_parted(assembly: Assembly, end: AssembledPort) -> bool:
     kept = assembly.fate(end.id) is FateWord.KEPT
-    return end.there != "no" and not kept and end.side in (Side.CAR, Side.NEWCOMER)
+    return end.there == "yes" and not kept and end.side in (Side.CAR, Side.NEWCOMER)
 
 
 def _mate(assembly: Assembly, end: AssembledPort) -> str:

@@ -16,3 +16,14 @@ for (const table of document.querySelectorAll("table.sortable")) {
     });
   });
 }
+
+// Paper cannot be unfolded: everything is open while printing.
+addEventListener("beforeprint", () => {
+  for (const folded of document.querySelectorAll("details:not([open])")) {
+    folded.open = true;
+    folded.dataset.folded = "";
+  }
+});
+addEventListener("afterprint", () => {
+  for (const folded of document.querySelectorAll("details[data-folded]")) folded.open = false;
+});
