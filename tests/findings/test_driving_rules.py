@@ -198,3 +198,11 @@ def test_constant_velocity_shaft_has_no_slip_joint_to_measure() -> None:
     shaft = join("shaft", "box.out-l", "car.out-l", joint_kind="constant velocity joints")
     for rule in ("dl-slip", "dl-critical", "dl-hoop", "dl-phase"):
         assert not said(rule, shaft) and not asked(rule, shaft)
+
+
+@pytest.mark.parametrize("name", ["tyre_rolling_circumference", "final_drive_ratio"])
+def test_zero_below_a_fraction_line_is_asked_for_again(name: str) -> None:
+    box = facts("box", ratio_6="absent", ratio_5="0.82")
+    car = {"tyre_rolling_circumference": "1987 mm", "final_drive_ratio": "4.444"}
+    zero = {"tyre_rolling_circumference": "0 mm", "final_drive_ratio": "0"}[name]
+    assert name in asked("dl-cruise", ONE_OUTPUT, box, facts("car", **{**car, name: zero}))

@@ -1,5 +1,6 @@
 """Rules on intake air, vacuum and the help that brakes take from it."""
 
+from swapwright.findings.above_zero import above_zero
 from swapwright.findings.kit import TOO_CLOSE, Look, Rule, Trip, either, ports_in, rule, the_car
 from swapwright.model.amount import Amount, derived
 from swapwright.model.words import FateWord, Side
@@ -131,8 +132,8 @@ def brakes_match_the_power(look: Look) -> Trip | None:
     """Power of the newcomer over that of the old engine, with no evidence on brakes. [1]"""
     if not look.assembly.engine:
         return None
-    new = look.amount("rated_power", look.assembly.engine)
-    share, most = new / look.amount("original_engine_power"), look.limit("brake_power_ratio")
+    new = above_zero(look, "rated_power", look.assembly.engine)
+    share, most = new / above_zero(look, "original_engine_power"), look.limit("brake_power_ratio")
     if (share > most).p <= TOO_CLOSE or look.yes("brake_evidence", look.assembly.build.id):
         return None
     return look.trip_if(share > most, share=share, most=most)
@@ -286,7 +287,7 @@ def duct_is_wide_enough(look: Look) -> Trip | None:
     def narrow(look: Look) -> Trip | None:
         if not look.assembly.engine:
             return None
-        bores = (look.amount("duct_bore"), look.amount("throttle_bore", look.assembly.engine))
+        bores = (look.amount("duct_bore"), above_zero(look, "throttle_bore", look.assembly.engine))
         share = derived(lambda duct, throttle: (duct / throttle) ** 2, bores, Dimension.RATIO)
         return look.trip_if(share < least, found=share, least=least)
 

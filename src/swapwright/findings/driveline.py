@@ -2,6 +2,7 @@
 
 from math import pi
 
+from swapwright.findings.above_zero import above_zero, count_above_zero
 from swapwright.findings.kit import (
     TOO_CLOSE,
     Look,
@@ -65,10 +66,10 @@ def turning(speed: float, circumference: float, ratio: float) -> float:
 def shaft_speed(look: Look) -> Amount:
     """Speed of the shaft to the axle or wheels at the car's top speed. [rad/s]"""
     car, holder = look.assembly.recipient, final_drive_holder(look)
-    road = (look.amount("top_speed", car), look.amount(ROLLING, car))
+    road = (look.amount("top_speed", car), above_zero(look, ROLLING, car))
     if holder == look.assembly.gearbox:
         return derived(lambda v, c: turning(v, c, 1), road, Dimension.ROTATIONAL_SPEED)
-    return derived(turning, (*road, look.amount(FINAL, holder)), Dimension.ROTATIONAL_SPEED)
+    return derived(turning, (*road, above_zero(look, FINAL, holder)), Dimension.ROTATIONAL_SPEED)
 
 
 @rule(
@@ -84,8 +85,8 @@ def cruising_speed_suits(look: Look) -> Trip | None:
 def _engine_speed_at_cruise(look: Look) -> Trip | None:
     inputs = (
         look.limit("cruise_speed"),
-        look.amount(ROLLING, look.assembly.recipient),
-        look.amount(FINAL, final_drive_holder(look)),
+        above_zero(look, ROLLING, look.assembly.recipient),
+        above_zero(look, FINAL, final_drive_holder(look)),
         top_ratio(look, look.subject),
     )
     engine = derived(
@@ -170,12 +171,14 @@ def _speed_shown(look: Look) -> tuple[Amount, Amount]:
     car, box = look.assembly.recipient, look.assembly.ports[look.subject].sheet
     if look.absent("speedometer_worm_teeth", box) or look.absent("driven_gear_teeth", box):
         return look.limit("speedometer_road_speed"), look.amount("speedometer_shown", car)
-    teeth = look.count("speedometer_worm_teeth", box) / look.count("driven_gear_teeth", box)
+    teeth = look.count("speedometer_worm_teeth", box) / count_above_zero(
+        look, "driven_gear_teeth", box
+    )
     true = look.limit("speedometer_test_speed")
     inputs = (
-        look.amount(ROLLING, car),
-        look.amount("speedometer_turns", car),
-        look.amount(FINAL, final_drive_holder(look)),
+        above_zero(look, ROLLING, car),
+        above_zero(look, "speedometer_turns", car),
+        above_zero(look, FINAL, final_drive_holder(look)),
     )
     shown = derived(
         lambda c, turns, i: true.nominal * indicated_ratio(c, turns, i, teeth),
@@ -235,7 +238,7 @@ def _axle_torque(look: Look) -> Trip | None:
     holder = final_drive_holder(look)
     if holder == look.assembly.gearbox:
         return None
-    inputs = (*_first_gear(look), look.amount(FINAL, holder))
+    inputs = (*_first_gear(look), above_zero(look, FINAL, holder))
     found = derived(lambda t, gear, i: shaft_torque(t, gear * i, 1), inputs, Dimension.TORQUE)
     limit = look.amount("axle_torque_limit", look.assembly.recipient)
     return look.trip_if(found > limit, what="axle", found=found, limit=limit)
@@ -244,7 +247,7 @@ def _axle_torque(look: Look) -> Trip | None:
 def _shaft_torque(look: Look) -> Trip | None:
     holder, torques = final_drive_holder(look), _first_gear(look)
     if holder == look.assembly.gearbox:
-        inputs = (*torques, look.amount(FINAL, holder))
+        inputs = (*torques, above_zero(look, FINAL, holder))
         found = derived(lambda t, gear, i: shaft_torque(t, gear * i, 2), inputs, Dimension.TORQUE)
     else:
         found = derived(lambda t, gear: shaft_torque(t, gear, 1), torques, Dimension.TORQUE)
@@ -283,10 +286,10 @@ def release_travel(pad_travel: float, pedal_ratio: float, master: float, slave: 
 def _release(look: Look) -> Amount:
     """Of a cable, one that stretches nothing: both bores are absent then."""
     car, box = look.assembly.recipient, look.assembly.ports[look.subject].sheet
-    pedal = (look.amount("clutch_pad_travel", car), look.amount("clutch_pedal_ratio", car))
+    pedal = (look.amount("clutch_pad_travel", car), above_zero(look, "clutch_pedal_ratio", car))
     if look.absent("clutch_master_bore", car):
         return derived(lambda pad, ratio: release_travel(pad, ratio, 1, 1), pedal, Dimension.LENGTH)
-    bores = (look.amount("clutch_master_bore", car), look.amount("slave_bore", box))
+    bores = (above_zero(look, "clutch_master_bore", car), above_zero(look, "slave_bore", box))
     return derived(release_travel, (*pedal, *bores), Dimension.LENGTH)
 
 

@@ -2,6 +2,7 @@
 
 from math import pi, sqrt
 
+from swapwright.findings.above_zero import above_zero, count_above_zero
 from swapwright.findings.kit import (
     TOO_CLOSE,
     Look,
@@ -149,7 +150,7 @@ def firing_frequency(speed: float, cylinders: float) -> float:
 )
 def engine_does_not_shake_at_idle(look: Look) -> Trip | None:
     """Bounce of engine and gearbox against a share of the firing frequency at idle. [Hz]"""
-    cylinders, share = look.count("cylinder_count"), look.limit("mount_mode_share")
+    cylinders, share = count_above_zero(look, "cylinder_count"), look.limit("mount_mode_share")
     firing = derived(
         lambda speed, part: part * firing_frequency(speed, cylinders),
         (look.amount("idle_speed"), share),
@@ -162,9 +163,9 @@ def engine_does_not_shake_at_idle(look: Look) -> Trip | None:
 
 def _power_unit_mass(look: Look) -> Amount:
     """Dry, so that the bounce comes out a little high: on the careful side."""
-    mass = look.amount("mass_dressed")
+    mass = above_zero(look, "mass_dressed")
     if look.assembly.gearbox:
-        mass = mass + look.amount("mass_dressed", look.assembly.gearbox)
+        mass = mass + above_zero(look, "mass_dressed", look.assembly.gearbox)
     return mass
 
 
@@ -176,7 +177,7 @@ def _mount_stiffness(look: Look) -> Amount:
     joins = joins_at("mnt", "gmnt")(look.assembly)
     total = Amount(0.0, 0.0, Dimension.STIFFNESS)
     for join in joins:
-        total = total + look.amount("mount_stiffness", join)
+        total = total + above_zero(look, "mount_stiffness", join)
     return total
 
 

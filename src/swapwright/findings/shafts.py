@@ -3,6 +3,7 @@
 from itertools import pairwise
 from math import hypot, pi, sqrt
 
+from swapwright.findings.above_zero import above_zero
 from swapwright.findings.driveline import FINAL, ROLLING, shaft_speed
 from swapwright.findings.kit import Look, Rule, Trip, either, joins_at, rule
 from swapwright.model.amount import Amount, derived
@@ -156,7 +157,7 @@ def shaft_does_not_whip(look: Look) -> Trip | None:
     if _constant_velocity(look):
         return None
     names = ("shaft_length", "shaft_tube_outside", "shaft_tube_wall")
-    tube = tuple(look.amount(name) for name in names)
+    tube = tuple(above_zero(look, name) for name in names)
     most = look.factor("shaft_speed_share") * derived(
         critical_speed, tube, Dimension.ROTATIONAL_SPEED
     )

@@ -1,5 +1,6 @@
 """Rules on structure, mass and clearances: what was cut, what it weighs, what it may touch."""
 
+from swapwright.findings.above_zero import above_zero
 from swapwright.findings.kit import (
     TOO_CLOSE,
     Look,
@@ -98,10 +99,10 @@ def status_is_kept(look: Look) -> Trip | None:
     if not look.assembly.engine:
         return None
     inputs = (
-        look.amount("rated_power", look.assembly.engine),
-        look.amount("kerb_mass_after"),
-        look.amount("original_engine_power"),
-        look.amount("kerb_mass"),
+        above_zero(look, "rated_power", look.assembly.engine),
+        above_zero(look, "kerb_mass_after"),
+        above_zero(look, "original_engine_power"),
+        above_zero(look, "kerb_mass"),
     )
     ratio = derived(specific_power_ratio, inputs, Dimension.RATIO)
     exempt, approved = look.limit("power_to_mass_exemption"), look.limit("power_to_mass_approval")

@@ -1,5 +1,6 @@
 """Rules on the throttle, its pedal and what pulls between them."""
 
+from swapwright.findings.above_zero import above_zero
 from swapwright.findings.kit import (
     TOO_CLOSE,
     Look,
@@ -57,7 +58,7 @@ def cable_pull(pad_travel: float, cable_arm: float, pad_radius: float) -> float:
 
 def _pull(look: Look) -> Amount:
     names = ("throttle_pad_travel", "throttle_cable_arm", "throttle_pad_radius")
-    pedal = tuple(look.amount(name, look.assembly.recipient) for name in names)
+    pedal = tuple(above_zero(look, name, look.assembly.recipient) for name in names)
     return derived(cable_pull, pedal, Dimension.LENGTH)
 
 
@@ -66,7 +67,7 @@ def pedal_does_not_overpull(look: Look) -> Trip | None:
     """Cable pulled by the pedal against the travel of the spool. [m]"""
     if look.fate() is not FateWord.JOINED:
         return None
-    pull, travel = _pull(look), look.amount("cable_travel")
+    pull, travel = _pull(look), above_zero(look, "cable_travel")
     if (pull > travel).p <= TOO_CLOSE or look.yes("throttle_pedal_stop", look.assembly.recipient):
         return None
     return look.trip_if(pull > travel, pull=pull, travel=travel)
@@ -77,7 +78,7 @@ def pedal_opens_the_throttle(look: Look) -> Trip | None:
     """Share of the spool's travel that the pedal pulls. [1]"""
     if look.fate() is not FateWord.JOINED:
         return None
-    share, least = _pull(look) / look.amount("cable_travel"), look.limit("throttle_opening")
+    share, least = _pull(look) / above_zero(look, "cable_travel"), look.limit("throttle_opening")
     return look.trip_if(share < least, share=share, least=least)
 
 
