@@ -18,11 +18,12 @@ LOCKED := -qq --require-hashes --only-binary :all:
 COMPILE := pip compile pyproject.toml --universal --generate-hashes --no-header \
 	--python-version 3.11 --quiet $(UPGRADE)
 
-.PHONY: help demo test format lint types quick slow wheel lock clean
+.PHONY: help demo test bench format lint types quick slow wheel lock clean
 
 help:
 	@echo "make demo    assess the demo build, report in demo-build/report.html"
 	@echo "make test    format, lint, types and all tests"
+	@echo "make bench   time commands against what no program can avoid"
 	@echo "make lint    format, lint and types only"
 	@echo "make format  put the code into its one format"
 	@echo "make wheel   build dist/*.whl"
@@ -71,6 +72,9 @@ quick: types
 
 slow: quick
 	$(VENV)/bin/python -m pytest -m slow
+
+bench: $(STAMP)
+	$(VENV)/bin/python benchmarks/bench_start.py
 
 wheel: $(STAMP)
 	$(VENV)/bin/python -m build --wheel --no-isolation --outdir dist

@@ -370,7 +370,7 @@ def sheets() -> Iterator[Sheet]:
     """All starter sheets."""
     for row in table("sheets.csv"):
         code, kind = row["code"], row["kind"]
-        scalars = {each["fact"]: each[code] for each in table(f"scalars-{kind}.csv")}
+        scalars = {each["fact"]: each.get(code, "") for each in table(f"scalars-{kind}.csv")}
         yield Sheet(code, kind, row["label"], row["note"], scalars, ports_of(code, kind))
 
 
@@ -438,9 +438,9 @@ def facts_tree(sheet: Sheet) -> Tree:
     """The sheet's own figures."""
     rows = table(f"scalars-{sheet.kind}.csv")
     return {
-        row["fact"]: said(row[sheet.code], row["unit"], row["spread"])
+        row["fact"]: said(row.get(sheet.code, ""), row["unit"], row["spread"])
         for row in rows
-        if row[sheet.code]
+        if row.get(sheet.code)
     }
 
 

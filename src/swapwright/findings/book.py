@@ -14,4 +14,6 @@ _MODULES = (
     for found in sorted(iter_modules(findings.__path__), key=lambda each: each.name)
     if found.name != "book"
 )
-RULES: tuple[Rule, ...] = tuple(rule for module in _MODULES for rule in getattr(module, "RULES", ()))
+RULES: tuple[Rule, ...] = tuple(
+    rule for module in _MODULES for rule in getattr(module, "RULES", ())
+)
