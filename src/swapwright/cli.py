@@ -412,7 +412,7 @@ def set_(folder: Path, target: str, value: str) -> None:
     """Set TARGET (car.kerb_mass, engine.hot.end, feed.progress …) to VALUE."""
     from swapwright.edits import set_value
 
-    _tell(set_value(folder, target, value))
+    _tell(folder, set_value(folder, target, value))
 
 
 @main.command()
@@ -436,7 +436,7 @@ def close(folder: Path, what: str, fate: str, **details: Any) -> None:
     """
     from swapwright.edits import close as close_crossing
 
-    _tell(close_crossing(folder, what, fate, **{k: v for k, v in details.items() if v}))
+    _tell(folder, close_crossing(folder, what, fate, **{k: v for k, v in details.items() if v}))
 
 
 @main.command()
@@ -452,7 +452,7 @@ def read(folder: Path, of: str, value: str, by: str, on: str, who: str, photo: s
     """Note a measurement OF something (car.hsup.end.barrel, feed.route_length …)."""
     from swapwright.edits import read as read_measurement
 
-    _tell(read_measurement(folder, of, value, by=by, on=on, who=who, photo=photo))
+    _tell(folder, read_measurement(folder, of, value, by=by, on=on, who=who, photo=photo))
 
 
 @main.command()
@@ -465,7 +465,8 @@ def accept(folder: Path, as_of: str | None, finding: str, reason: str) -> None:
     """Live with a FINDING for a REASON; it lapses when its facts change."""
     from swapwright.edits import accept as accept_finding
 
-    _tell(accept_finding(folder, finding, reason, _day(as_of)))
+    day = _day(as_of)
+    _tell(folder, accept_finding(folder, finding, reason, day.isoformat(), as_of=day))
 
 
 @main.command()
@@ -475,13 +476,15 @@ def undo(folder: Path) -> None:
     """Take back the last change; again for the one before."""
     from swapwright.edits import undo as undo_last
 
-    _tell(undo_last(folder))
+    _tell(folder, undo_last(folder))
 
 
-def _tell(told: Any) -> None:
+def _tell(folder: Path, told: Any) -> None:
     from swapwright.dossier.told import told_text
+    from swapwright.model.documents import read_folder
 
-    _say(told_text(told))
+    build = read_folder(folder).build
+    _say(told_text(told, build.units if build else "metric"))
 
 
 # -- papers and schemas ------------------------------------------------------------------

@@ -124,7 +124,9 @@ def _tags(assembly: Assembly, crossings: tuple[Crossing, ...]) -> Iterator[Tag]:
             stays = end.side is Side.CAR
             yield Tag(f"{number}A", end.id, end.label, "stays" if stays else "goes in", mate)
             if mate:
-                yield Tag(f"{number}B", mate, end.label, "goes" if stays else "stays behind", end.id)
+                yield Tag(
+                    f"{number}B", mate, end.label, "goes" if stays else "stays behind", end.id
+                )
 
 
 def _is_parted(assembly: Assembly, end: AssembledPort) -> bool:
