@@ -5,9 +5,13 @@ from dataclasses import dataclass
 
 from swapwright.model.assembly import Assembly
 from swapwright.model.message import Message
-from swapwright.model.words import Service, Side, SmallPart
+from swapwright.model.words import FateWord, Service, Side, SmallPart
 
-UNSOUND = (SmallPart.LOST, SmallPart.REUSED, SmallPart.UNKNOWN)
+UNSOUND = {
+    SmallPart.LOST: "is lost",
+    SmallPart.REUSED: "was used before",
+    SmallPart.UNKNOWN: "was not looked for yet",
+}
 
 
 @dataclass(frozen=True)
@@ -32,7 +36,7 @@ def _other_loom(assembly: Assembly) -> Iterator[LooseEnd]:
         plug = port.record.plug
         if port.side is Side.OUTGOING or port.there == "no" or plug is None or not plug.mate:
             continue
-        if plug.mate_seen.content is not True and port.id not in assembly.join_of:
+        if plug.mate_seen.content is not True and assembly.fate(port.id) is FateWord.OPEN:
             yield LooseEnd(
                 f"other loom/{port.id}",
                 "other loom",
@@ -67,23 +71,34 @@ def _unidentified(assembly: Assembly) -> Iterator[LooseEnd]:
 
 
 def _second_functions(assembly: Assembly) -> Iterator[LooseEnd]:
-    touched = {what for step in assembly.steps.values() for what in step.what}
+    touched = {assembly.resolve(what) for step in assembly.steps.values() for what in step.what}
+    placed = _placed_functions(assembly)
     for part in assembly.parts.values():
         leaves = part.side is Side.OUTGOING or part.id in touched
         for function in part.functions if leaves and len(part.functions) > 1 else ():
-            if f"{part.id}.{function}" not in assembly.build.functions:
+            if f"{part.id}.{function}" not in placed:
                 yield LooseEnd(
                     f"second function/{part.id}.{function}",
                     "second function",
                     part.id,
                     Message(
-                        "{label} is also {function}; that has no new place",
+                        "{label} also serves as {function}; nothing takes that over yet",
                         {"label": part.label, "function": function},
                     ),
                     Message(
                         "say under functions where it goes: {key}", {"key": f"{part.id}.{function}"}
                     ),
                 )
+
+
+def _placed_functions(assembly: Assembly) -> set[str]:
+    """Functions, as sheet.part.function, of which it is said where they go."""
+    placed = set()
+    for name, place in assembly.build.functions.items():
+        part, dot, function = name.rpartition(".")
+        if place not in ("", "unknown"):
+            placed.add(f"{assembly.resolve(part)}{dot}{function}")
+    return placed
 
 
 def _small_parts(assembly: Assembly) -> Iterator[LooseEnd]:
@@ -95,11 +110,13 @@ def _small_parts(assembly: Assembly) -> Iterator[LooseEnd]:
                     "small part",
                     join.id,
                     Message(
-                        "{label}: {part} is {state}",
-                        {"label": assembly.label(join.id), "part": name, "state": state},
+                        "{label}: {part} " + UNSOUND[state],
+                        {"label": assembly.label(join.id), "part": name},
                     ),
                     Message(
-                        "order it, or take a new one; never a used crush washer on pressure", {}
+                        "look for it, then say have or lost"
+                        if state is SmallPart.UNKNOWN
+                        else "order it, or take a new one; never a used crush washer on pressure"
                     ),
                 )
 

@@ -24,6 +24,8 @@ def pile_of(
     carries = _carries_over(assembly, ends, mating)
     if carries is not None:
         return Pile.CARRIES, carries
+    if all(assembly.fate(end.id) is not FateWord.OPEN for end in ends):
+        return Pile.DECIDE, Message("decided; not shown to carry over")
     return Pile.DECIDE, Message("not yet shown to carry over")
 
 
@@ -37,16 +39,28 @@ def _hurts(assembly: Assembly, ends: list[AssembledPort], has_car_half: bool) ->
             return Message(table.services_with_car_half[end.service])
         if end.family is not None and end.family.id in table.families:
             return Message(table.families[end.family.id])
-    if len(ends) == 2:
-        for threshold in table.thresholds:
-            for end in ends:
-                content = assembly.fact(end.id, threshold.fact).content
-                # A value typed as 3 bar must count as 3 bar whatever its binary form.
-                if isinstance(content, Measure) and content.nominal >= threshold.at_least * (
-                    1 - 1e-9
-                ):
-                    return Message(threshold.why)
+    return _joined_anew(assembly, ends)
+
+
+def _joined_anew(assembly: Assembly, ends: list[AssembledPort]) -> Message | None:
+    """The rating from which a new join can hurt, where two ends are not both kept as they were."""
+    if len(ends) < 2 or all(assembly.fate(end.id) is FateWord.KEPT for end in ends):
+        return None
+    for threshold in pile_table().thresholds:
+        if threshold.unless and _is_measured(assembly, ends[0], threshold.unless):
+            continue
+        for end in ends:
+            content = assembly.fact(end.id, threshold.fact).content
+            # A value typed as 3 bar must count as 3 bar whatever its binary form.
+            if isinstance(content, Measure) and content.nominal >= threshold.at_least * (1 - 1e-9):
+                return Message(threshold.why)
     return None
+
+
+def _is_measured(assembly: Assembly, end: AssembledPort, fact: str) -> bool:
+    """True when the join of an end says how much; unknown and absent do not count."""
+    join = assembly.join_of.get(end.id)
+    return join is not None and isinstance(assembly.fact(join.id, fact).content, Measure)
 
 
 def _carries_over(
@@ -55,10 +69,8 @@ def _carries_over(
     fates = [assembly.fate(end.id) for end in ends]
     if all(fate is FateWord.KEPT for fate in fates):
         return Message("kept as it was")
-    if len(ends) == 1 and ends[0].family is not None and ends[0].there == "yes":
-        family = ends[0].family
-        if not (family.newcomer_half and family.car_half) and _plug_seen(ends[0]):
-            return Message("stays whole on its own side")
+    if len(ends) == 1 and fates[0] is FateWord.OPEN and _is_whole(ends[0]):
+        return Message("stays whole on its own side")
     if len(ends) < 2 or mating is None or mating.verdict is not Verdict.MATES:
         return None
     same = ends[0].service is ends[1].service and ends[0].service is not Service.UNKNOWN
@@ -66,6 +78,14 @@ def _carries_over(
     if same and there and _ratings_suffice(assembly, ends):
         return Message("both ends seen, one service, and they mate")
     return None
+
+
+def _is_whole(end: AssembledPort) -> bool:
+    """True for an end whose other half is on its own side, and known to be there."""
+    family = end.family
+    if family is None or (family.newcomer_half and family.car_half):
+        return False
+    return end.there == "yes" and end.service is not Service.UNKNOWN and _plug_seen(end)
 
 
 def _plug_seen(end: AssembledPort) -> bool:

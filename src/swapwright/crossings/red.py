@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from hashlib import sha256
 
 from swapwright.library.risks import RedLine, red_lines
-from swapwright.model.assembly import AssembledPort, Assembly
+from swapwright.model.assembly import AssembledJoin, AssembledPort, Assembly
 from swapwright.model.build import RedLineProof
 
 
@@ -36,17 +36,33 @@ def red_line_states(assembly: Assembly) -> tuple[RedLineState, ...]:
 
 
 def red_line_digest(assembly: Assembly, line: RedLine) -> str:
-    """Fingerprint of the joins and fates a proof was made on; a later proof does not change it."""
-    rows = []
-    for port in _ports(assembly, line):
-        rows.append(f"{port.id} {assembly.stated_fates.get(port.id)}")
-    for join in assembly.joins.values():
-        if {end.id for end in join.ends} & {port.id for port in _ports(assembly, line)}:
-            record = join.record
-            rows.append(
-                f"{join.id} {record.ends} {record.through} {record.small} {record.stand_in}"
-            )
+    """Fingerprint of the joins and fates that a proof was made on, at all stages.
+
+    Progress, proofs, reasons, prices and notes are not part of it: they change nothing on the car.
+    """
+    ports = {port.id for port in _ports(assembly, line)}
+    rows = [f"port {port}" for port in ports]
+    for fate in assembly.build.fates:
+        port = assembly.resolve(fate.port)
+        if port in ports:
+            rows.append(f"fate {port} {fate.fate} from {fate.start} to {fate.to}")
+    rows += [_told(join) for join in assembly.joins.values() if ports & {e.id for e in join.ends}]
     return sha256("\n".join(sorted(rows)).encode()).hexdigest()[:16]
+
+
+def _told(join: AssembledJoin) -> str:
+    record, stand_in = join.record, join.record.stand_in
+    small = sorted(f"{name} {state}" for name, state in record.small.items())
+    ends = sorted(end.id for end in join.ends)
+    return " | ".join(
+        [
+            f"join {join.id} from {record.start} to {record.end}",
+            *ends,
+            *join.pieces,
+            *small,
+            f"stand-in {stand_in.item}" if stand_in is not None else "",
+        ]
+    )
 
 
 def _ports(assembly: Assembly, line: RedLine) -> tuple[AssembledPort, ...]:

@@ -9,7 +9,7 @@ from swapwright.crossings.red import RedLineState, red_line_states
 from swapwright.model.assembly import AssembledJoin, AssembledPort, Assembly
 from swapwright.model.message import Message
 from swapwright.model.values import Value
-from swapwright.model.words import FateWord, Gate, Pile, Progress, Service, Side, Stage
+from swapwright.model.words import FateWord, Gate, Kind, Pile, Progress, Service, Side, Stage
 
 
 @dataclass(frozen=True)
@@ -70,7 +70,9 @@ def crossings(assembly: Assembly) -> tuple[Crossing, ...]:
     """All crossings, each end counted once, the worse pile first.
 
     An end of the car meets the newcomer's end that it is joined to; else the one
-    that does what its original mate did; else the one of the same family.
+    that does what its original mate did; else the one of the same family. Of several
+    the one of the same name is met first. Ends of the donor's own car stand alone:
+    they are the half that the car has itself.
     """
     lines = red_line_states(assembly)
     rows = [_row(assembly, pair, lines) for pair in _pairs(assembly)]
@@ -93,26 +95,35 @@ def _pairs(assembly: Assembly) -> Iterable[Pair]:
         yield first, second, join
     free = [port for port in assembly.ports.values() if port.id not in met and port.there != "no"]
     waiting = [port for port in free if port.side is Side.NEWCOMER]
+    partners: dict[str, AssembledPort] = {}
+    for by_name in (True, False):
+        for port in free:
+            if port.side is Side.CAR and port.id not in partners:
+                other = _same_task(assembly, port, waiting, by_name)
+                if other is not None:
+                    waiting.remove(other)
+                    partners[port.id] = other
     for port in free:
         if port.side is Side.CAR:
-            other = _same_task(assembly, port, waiting)
-            if other is not None:
-                waiting.remove(other)
-            yield port, other, None
+            yield port, partners.get(port.id), None
     for port in waiting:
         yield None, port, None
 
 
 def _same_task(
-    assembly: Assembly, port: AssembledPort, waiting: list[AssembledPort]
+    assembly: Assembly, port: AssembledPort, waiting: list[AssembledPort], by_name: bool
 ) -> AssembledPort | None:
-    mate_once = assembly.ports.get(assembly.renamed.get(port.record.was, port.record.was))
+    mate_once = assembly.ports.get(assembly.resolve(port.record.was))
     family = mate_once.family if mate_once and mate_once.family else port.family
     name = mate_once.name if mate_once else port.name
     if family is None or not family.newcomer_half:
         return None
-    alike = [each for each in waiting if each.family is family]
-    return next((each for each in alike if each.name == name), alike[0] if alike else None)
+    alike = (
+        each
+        for each in waiting
+        if each.family is family and assembly.sheets[each.sheet].kind is not Kind.VEHICLE
+    )
+    return next((each for each in alike if not by_name or each.name == name), None)
 
 
 def _row(assembly: Assembly, pair: Pair, lines: Iterable[RedLineState]) -> Crossing:
@@ -160,14 +171,8 @@ def _worst(fates: list[FateWord]) -> FateWord:
 def _until(assembly: Assembly, ends: list[AssembledPort], join: AssembledJoin | None) -> str:
     if join is not None and join.record.stand_in is not None:
         return _day(join.record.stand_in.until)
-    return next(
-        (
-            assembly.stated_fates[end.id].until
-            for end in ends
-            if end.id in assembly.stated_fates and assembly.stated_fates[end.id].until
-        ),
-        "",
-    )
+    parked = [end.id for end in ends if assembly.fate(end.id) is FateWord.PARKED]
+    return next((until for each in parked if (until := assembly.stated_fates[each].until)), "")
 
 
 def _day(value: Value) -> str:
@@ -191,9 +196,13 @@ def _gap(ends: list[AssembledPort], mating: Mating | None, fate: FateWord) -> Me
         return Message("mate not seen")
     if mating is not None and mating.gap is not None:
         return mating.gap
-    if len(ends) == 1:
+    if len(ends) == 1 and _has_other_half(ends[0]):
         return Message("no partner")
     return None
+
+
+def _has_other_half(end: AssembledPort) -> bool:
+    return end.family is None or bool(end.family.newcomer_half and end.family.car_half)
 
 
 def _mate_missing(end: AssembledPort) -> bool:
@@ -201,13 +210,20 @@ def _mate_missing(end: AssembledPort) -> bool:
     return plug is not None and bool(plug.mate) and plug.mate_seen.content is not True
 
 
-def _named(wanted: tuple[str, ...], ends: list[AssembledPort]) -> str:
-    """Dimensions to measure, each with the end it is of."""
-    named = []
+def _to_measure(wanted: tuple[str, ...], ends: list[AssembledPort]) -> str:
+    """What to find out, end by end; ``wanted`` names dimensions as "first barrel"."""
+    sides: dict[str, list[str]] = {}
     for each in wanted:
         which, _, dimension = each.partition(" ")
-        named.append(f"{dimension} of {ends[0 if which == 'first' else 1].id}")
-    return ", ".join(named)
+        sides.setdefault(ends[0 if which == "first" else 1].id, []).append(dimension)
+    return "; ".join(
+        f"look how {end} ends" if dimensions == ["end"] else f"measure {_and(dimensions)} of {end}"
+        for end, dimensions in sides.items()
+    )
+
+
+def _and(words: list[str]) -> str:
+    return " and ".join(part for part in (", ".join(words[:-1]), words[-1]) if part)
 
 
 def _close(ends: list[AssembledPort], mating: Mating | None, fate: FateWord) -> Message:
@@ -217,13 +233,17 @@ def _close(ends: list[AssembledPort], mating: Mating | None, fate: FateWord) -> 
     usual = next((end.family.usual for end in ends if end.family and end.family.usual), "")
     values = {"label": ends[0].label, "usual": usual}
     if any(end.there == "unknown" for end in ends):
-        return Message("look, then set there to yes or no", values)
+        unsure = next(end.id for end in ends if end.there == "unknown")
+        return Message("look, then set {port}.there yes, or no", {**values, "port": unsure})
     if any(end.service is Service.UNKNOWN for end in ends):
-        return Message("find out what it is: swapwright identify", values)
+        unsure = next(end.id for end in ends if end.service is Service.UNKNOWN)
+        return Message(
+            "find out what it is: swapwright identify {port}", {**values, "port": unsure}
+        )
     if any(_mate_missing(end) for end in ends):
         return Message("find the other half on the other loom, or decide", values)
     if mating is not None and mating.verdict is Verdict.UNKNOWN and mating.wanted:
-        return Message("measure {wanted}", {**values, "wanted": _named(mating.wanted, ends)})
+        return Message("{measure}", {**values, "measure": _to_measure(mating.wanted, ends)})
     if usual:
         return Message("decide; usually {usual}", values)
     return Message("decide what becomes of it", values)

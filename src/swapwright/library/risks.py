@@ -18,6 +18,7 @@ class Threshold:
     fact: str
     at_least: float  # SI
     why: str
+    unless: str  # a fact of the join that takes the danger away; empty: nothing does
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +75,7 @@ def pile_table() -> PileTable:
 def _threshold(fact: str, row: Mapping[str, str]) -> Threshold:
     content = read_value(row["at_least"], Sort(row["is"])).content
     assert isinstance(content, Measure)
-    return Threshold(fact, content.nominal, row["why"])
+    return Threshold(fact, content.nominal, row["why"], row.get("unless", ""))
 
 
 @cache
