@@ -73,7 +73,7 @@ def cap_suits_weakest_part(look: Look) -> Trip | None:
         return stands(look.amount("cap_pressure_fitted", build), "the cap that will be fitted")
 
     def of_newcomer(look: Look) -> Trip | None:
-        if not engine or look.assembly.fact(build, "cap_pressure_fitted").known:
+        if not engine or look.said("cap_pressure_fitted", build).known:
             return None
         cap = look.amount("original_cap_pressure", engine)
         return stands(cap, "the cap the newcomer had in its own car")
@@ -138,7 +138,7 @@ def bypass_stays_open(look: Look) -> Trip | None:
     if fate not in (FateWord.CAPPED, FateWord.PARKED, FateWord.REMOVED):
         return None
     engine = look.assembly.ports[look.subject].sheet
-    drilled = look.assembly.fact(engine, "thermostat_drilled")
+    drilled = look.said("thermostat_drilled", engine)
     if drilled.known and look.yes("thermostat_drilled", engine):
         return None
     return look.trip(fate=fate)
@@ -237,8 +237,8 @@ def fan_switch_feels_in_time(look: Look) -> Trip | None:
 
     def dead(look: Look) -> Trip | None:
         sees = look.yes("fan_switch_sees_cold_flow")
-        on = look.assembly.fact(look.subject, "fan_switch_on_temperature")
-        opens = look.assembly.fact(engine, "thermostat_temperature")
+        on = look.said("fan_switch_on_temperature")
+        opens = look.said("thermostat_temperature", engine)
         how = "sits where nothing flows before the thermostat opens"
         return look.trip_if(not sees, how=how, on=on, opens=opens)
 

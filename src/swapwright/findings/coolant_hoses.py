@@ -139,7 +139,7 @@ def printed_on_hoses(look: Look) -> Iterator[str]:
     """What is printed on the join's hose, and on each of several."""
     yield look.choice("hose_service")
     for piece in join_of(look).pieces:
-        said = look.assembly.fact(piece, "hose_service")
+        said = look.said("hose_service", piece)
         if look.assembly.holders[piece].kind in HOSES and said.known:
             yield look.choice("hose_service", piece)
 
@@ -233,7 +233,7 @@ def suction_hose_stays_open(look: Look) -> Trip | None:
         return look.trip_if(length > most, how="long", length=length)
 
     def thin(look: Look) -> Trip | None:
-        length = look.assembly.fact(look.subject, "route_length")
+        length = look.said("route_length")
         return look.trip_if(look.yes("hose_squeezes_flat"), how="soft", length=length)
 
     return either(look, long, thin)
@@ -255,7 +255,7 @@ def hose_gives_when_the_engine_moves(look: Look) -> Trip | None:
         return look.trip_if(run < least, how="a short run", run=run)
 
     def straight(look: Look) -> Trip | None:
-        run = look.assembly.fact(look.subject, "route_length")
+        run = look.said("route_length")
         return look.trip_if(not look.yes("hose_has_bend"), how="no bend on its way", run=run)
 
     return either(look, short, straight)
@@ -275,7 +275,7 @@ def hose_keeps_clear(look: Look) -> Trip | None:
         return look.trip_if(gap < least, gap=gap, least=least, what="what turns or moves")
 
     def hot(look: Look) -> Trip | None:
-        if look.assembly.fact(look.subject, "heat_shield").content is True:
+        if look.said("heat_shield").content is True:
             return None
         gap, least = look.amount("gap_to_exhaust"), look.limit("hose_to_exhaust")
         near = gap < least

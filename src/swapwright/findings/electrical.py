@@ -74,7 +74,7 @@ def feed_has_fuse_at_source(look: Look) -> Trip | None:
     """A fuse near the source in every feed but the starter's. [m]"""
     stays(look)
     limit = look.limit("fuse_distance_greatest")
-    rating = look.assembly.fact(look.subject, "fuse_rating")
+    rating = look.said("fuse_rating")
     if (rating.known and look.absent("fuse_rating")) or look.absent("fuse_distance"):
         return look.trip(distance="no fuse", limit=limit)
     distance = look.amount("fuse_distance")
@@ -168,7 +168,7 @@ def charging_cable_stands_alternator(look: Look) -> Trip | None:
 
 
 def _fuse_in_words(look: Look) -> Amount | str:
-    fuse = look.assembly.fact(look.subject, "fuse_rating")
+    fuse = look.said("fuse_rating")
     if fuse.content is ABSENT:
         return "missing"
     return or_words(look, "fuse_rating", "of unknown size")

@@ -36,7 +36,7 @@ def gap_kept_or_shielded(name: str, limit: str, what: str, shield: str) -> Check
     """A check of one gap that may be smaller behind a shield. [m]"""
 
     def check(look: Look) -> Trip | None:
-        if look.assembly.fact(look.subject, shield).content is True:
+        if look.said(shield).content is True:
             return None
         gap, least = look.amount(name), look.limit(limit)
         near = gap < least
@@ -196,7 +196,7 @@ def sensor_stays_dry_and_true(look: Look) -> Trip | None:
         return look.trip_if(rise < least, how=how, rise=rise, least=least)
 
     def leak(look: Look) -> Trip | None:
-        rise = look.assembly.fact(look.subject, "sensor_angle")
+        rise = look.said("sensor_angle")
         leaks = look.yes("leak_before_sensor")
         return look.trip_if(
             leaks, how="sits behind a leak", rise=rise, least=look.limit("sensor_rise")

@@ -101,7 +101,8 @@ class Look:
     subject: str
     as_of: date
     reads: frozenset[str]
-    uses: dict[tuple[str, str], Value] = field(default_factory=dict)
+    uses: dict[tuple[str, str], Value] = field(default_factory=dict)  # what a finding rests on
+    heard: dict[tuple[str, str], Value] = field(default_factory=dict)  # all that was read
     memory_limits: list[str] = field(default_factory=list)
 
     # -- facts: each raises Lacking when unknown -----------------------------
@@ -114,13 +115,21 @@ class Look:
         Lacking
             When it is unknown.
         """
+        value = self.said(name, of)
+        if value.content is UNKNOWN:
+            self.uses[(of or self.subject, name)] = value
+            raise Lacking(of or self.subject, name)
+        return value
+
+    def said(self, name: str, of: str | None = None) -> Value:
+        """One fact of the subject, or of another one, unknown being an answer; recorded."""
         if name not in self.reads:
             raise KeyError(f"a rule reads {name} without declaring it")
         subject = of or self.subject
         value = self.assembly.fact(subject, name)
-        self.uses[(subject, name)] = value
-        if value.content is UNKNOWN:
-            raise Lacking(subject, name)
+        self.heard[(subject, name)] = value
+        if value.known:
+            self.uses[(subject, name)] = value
         return value
 
     def absent(self, name: str, of: str | None = None) -> bool:

@@ -46,7 +46,7 @@ def oil_is_primed(look: Look) -> Trip | None:
             return look.trip(how="it has not run since it was built")
         days = (look.as_of - last).days
         long = Amount(days * DAY, 0.0, Dimension.TIME) > look.limit("oil_drained_back")
-        return look.trip_if(long, how=f"it stood for {days} days")
+        return look.trip_if(long, how=f"it has stood since {last}")
 
     return either(look, opened, stood)
 
@@ -179,7 +179,7 @@ def filter_has_room(look: Look) -> Trip | None:
         return look.trip_if(gap < least, how="is close to the body", gap=gap)
 
     def caught(look: Look) -> Trip | None:
-        gap = look.assembly.fact(look.subject, "oil_filter_gap")
+        gap = look.said("oil_filter_gap")
         return look.trip_if(
             not look.yes("oil_filter_comes_off"), how="cannot be taken out", gap=gap
         )

@@ -1,7 +1,7 @@
 """Runs the rule book over an Assembly: Assembly in, findings out."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from hashlib import sha256
 
@@ -15,12 +15,14 @@ from swapwright.findings.kit import (
     Trip,
 )
 from swapwright.library.rulebook import RuleText, rule_texts
+from swapwright.model.amount import Amount
 from swapwright.model.assembly import Assembly
 from swapwright.model.build import Acceptance
 from swapwright.model.facts import fact_book
 from swapwright.model.message import Message, Spoken
 from swapwright.model.values import Value
 from swapwright.model.words import Gate, Signal, Urgency
+from swapwright.quantity import Measure
 
 
 @dataclass(frozen=True)
@@ -71,13 +73,28 @@ class Finding:
     def digest(self) -> str:
         """Fingerprint of what it rests on: an acceptance holds while this stays the same."""
         parts = sorted(f"{use.subject}.{use.name}={use.value.text}" for use in self.rests_on)
-        spoken = sorted(f"{name}={held}" for name, held in self.message.values.items())
-        return sha256("\n".join([self.rule, *parts, *spoken]).encode()).hexdigest()[:16]
+        told = sorted(
+            f"{name}={_as_told(held)}"
+            for name, held in self.message.values.items()
+            if name != "subject"  # a label, which may change freely
+        )
+        return sha256("\n".join([self.rule, *parts, *told]).encode()).hexdigest()[:16]
 
     @property
     def quiet(self) -> bool:
         """True for a question whose gate is not near yet."""
         return self.urgency is Urgency.ASK and not self.near
+
+
+def _as_told(held: Spoken) -> str:
+    """One value of a message, without how and by whom it came to be known."""
+    if isinstance(held, Value):
+        return held.text
+    if isinstance(held, Measure):
+        return held.text or str(held.thread)
+    if isinstance(held, Amount):
+        return f"{held.nominal:.6g} ± {held.uncertainty:.3g} {held.dimension}"
+    return str(held)
 
 
 @dataclass(frozen=True)
@@ -103,11 +120,17 @@ def judge(assembly: Assembly, rules: Iterable[Rule], as_of: date) -> Judgement:
             finding = _look_at(look, rule)
             if finding is not None:
                 found.append(finding)
-            for use, value in look.uses.items():
+            for use, value in look.heard.items():
                 read[use] = (value, (*read.get(use, (value, ()))[1], rule.id))
-    accepted = {each.finding: each for each in assembly.build.accepted}
+    accepted = {_present_id(assembly, each.finding): each for each in assembly.build.accepted}
     marked = (_with_acceptance(each, accepted.get(each.id)) for each in found)
     return Judgement(tuple(sorted(marked, key=_order)), read, len(rules), looks)
+
+
+def _present_id(assembly: Assembly, finding: str) -> str:
+    """The id of a finding that was accepted while its subject had a former id."""
+    rule, slash, subject = finding.partition("/")
+    return f"{rule}{slash}{assembly.resolve(subject)}"
 
 
 def findings(assembly: Assembly, rules: Iterable[Rule], as_of: date) -> tuple[Finding, ...]:
@@ -163,8 +186,10 @@ def _tripped(look: Look, text: RuleText, trip: Trip) -> Finding:
 
 
 def _backs_a_stop(look: Look, text: RuleText) -> bool:
-    """A stop rests on more than memory: a backed rule, and facts that are own or published."""
-    return text.rests_on != "memory" and all(v.backs_a_stop for v in look.uses.values())
+    """A stop rests on more than memory: backed rule and limits, facts that are own or published."""
+    if text.rests_on == "memory" or look.memory_limits:
+        return False
+    return all(value.backs_a_stop for value in look.uses.values())
 
 
 def _question(look: Look, text: RuleText, subject: str, name: str) -> Finding:
@@ -242,5 +267,4 @@ def _with_acceptance(finding: Finding, acceptance: Acceptance | None) -> Finding
     if acceptance is None or finding.urgency is Urgency.ASK:
         return finding
     holds = acceptance.digest == finding.digest
-    kept = {name: getattr(finding, name) for name in Finding.__dataclass_fields__}
-    return Finding(**{**kept, "accepted": acceptance if holds else None, "lapsed": not holds})
+    return replace(finding, accepted=acceptance if holds else None, lapsed=not holds)

@@ -93,6 +93,7 @@ def rating_of(look: Look, stand_in: StandIn) -> Amount:
         said = stand_in.facts.get(fact)
         if said is not None and isinstance(said.content, Measure):
             look.uses[(item or look.subject, fact)] = said
+            look.heard[(item or look.subject, fact)] = said
             return Amount.of(said.content)
         if item and look.assembly.fact(item, fact).known:
             return look.amount(fact, of=item)
