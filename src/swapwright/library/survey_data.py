@@ -18,6 +18,7 @@ class Effect:
     there: tuple[str, ...] = ()
     gone: tuple[str, ...] = ()
     perhaps: tuple[str, ...] = ()
+    capped: tuple[str, ...] = ()
     on: tuple[str, ...] = ()
     facts: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
     decisions: tuple[str, ...] = ()
@@ -35,7 +36,7 @@ class SurveyQuestion:
     hint: str
     answers: tuple[str, ...]  # empty for a year or a free text
     sort: str  # choice, year, text
-    effects: Mapping[str, Effect]
+    effects: Mapping[str, tuple[Effect, ...]]  # by answer, or unknown
 
 
 @cache
@@ -79,21 +80,28 @@ def _question(name: str, tree: Tree) -> SurveyQuestion:
         str(tree["hint"]),
         _words(tree.get("answers")),
         sort,
-        {answer: _effect(each) for answer, each in effects.items()},
+        {answer: _effects(name, each) for answer, each in effects.items()},
     )
 
 
-def _effect(tree: Tree) -> Effect:
-    assert isinstance(tree, dict)
+def _effects(question: str, tree: Tree) -> tuple[Effect, ...]:
+    return tuple(_effect(question, each) for each in (tree if isinstance(tree, list) else [tree]))
+
+
+def _effect(question: str, tree: Tree) -> Effect:
+    fields = set(Effect.__dataclass_fields__)
+    if not isinstance(tree, dict) or not set(tree) <= fields:  # an unquoted comma makes a key
+        raise RuntimeError(f"questions.yaml: {question}: {tree}")
     facts = tree.get("facts") or {}
     assert isinstance(facts, dict)
     return Effect(
         _words(tree.get("there")),
         _words(tree.get("gone")),
         _words(tree.get("perhaps")),
+        _words(tree.get("capped")),
         _words(tree.get("on")),
         {
-            subject: {k: str(v) for k, v in held.items()}
+            subject: {name: str(value) for name, value in held.items()}
             for subject, held in facts.items()
             if isinstance(held, dict)
         },

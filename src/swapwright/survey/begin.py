@@ -37,6 +37,12 @@ OUTGOING = {
     "A5": ("D6", "G2"),
 }
 CROSSWISE_ENGINES = ("D2", "D3")
+CROSSWISE_CARS = ("A3", "A4", "A5")
+BY_FUEL = {"diesel": "D5", "carburettor": "D6"}  # where only the fuel of the newcomer is known
+IMPLIED = {  # what the kind of engine answers by itself, where nothing else was said
+    "diesel": {"engine fuel": "diesel", "spark": "none"},
+    "old carburettor four": {"engine fuel": "carburettor", "spark": "distributor"},
+}
 KEEP_FROM_WHOLE_CAR = (
     "engine computer, reader and keys",
     "throttle pedal",
@@ -66,7 +72,7 @@ def begin(folder: Path, answers: Answers) -> Begun:
         When the folder is in use or cannot be written.
     """
     refuse_folder_in_use(folder)
-    begun = new_build(folder.name, answers)
+    begun = new_build(folder.resolve().name, answers)
     try:
         folder.mkdir(parents=True, exist_ok=True)
         for name, text in begun.texts.items():
@@ -98,9 +104,7 @@ def new_build(name: str, answers: Answers) -> Begun:
     work.take_sheets()
     work.take_years()
     for question in questions().values():
-        answer = answers.get(question.name, UNKNOWN)
-        effect = question.effects.get(answer)
-        if effect is not None:
+        for effect in question.effects.get(work.meant(question.name), ()):
             work.take(effect)
     work.take_gearbox()
     work.keep_what_stays()
@@ -125,6 +129,16 @@ class _Work:
     def said(self, question: str) -> str:
         return self.answers.get(question, UNKNOWN)
 
+    def meant(self, question: str) -> str:
+        """The answer, or what another answer implies; else unknown."""
+        said = self.said(question)
+        return IMPLIED.get(self.said("engine"), {}).get(question, said) if said == UNKNOWN else said
+
+    @property
+    def driving(self) -> str:
+        """The role of the gearbox that will drive."""
+        return "old-gearbox" if self.said("gearbox") == "the car's" else "gearbox"
+
     def assume(self, text: str) -> None:
         if text and text not in self.begun.assumed:
             self.begun.assumed.append(text)
@@ -133,8 +147,10 @@ class _Work:
 
     def take_sheets(self) -> None:
         car = self._car_code()
-        engine = ENGINES.get(self.said("engine"), "D1")
+        engine = ENGINES.get(self.said("engine")) or BY_FUEL.get(self.said("engine fuel"), "D1")
         old_engine, old_gearbox = OUTGOING[car]
+        if self.driving == "old-gearbox" and self._automatic() and car not in CROSSWISE_CARS:
+            old_gearbox = "G3"
         gearbox = self._gearbox_code(engine)
         for role, code in (
             ("car", car),
@@ -147,6 +163,8 @@ class _Work:
                 self.sheets[role] = _loaded(starter_text(code))
                 self.sheets[role]["id"] = role
         self._label()
+        if self.said("layout").endswith("to all four"):
+            self._second_output()
         if self.said("layout") == UNKNOWN:
             self._without_places(self.sheets["car"], _loaded(starter_text("A3")))
         self._remember_old_mates()
@@ -167,9 +185,19 @@ class _Work:
     def _gearbox_code(self, engine: str) -> str:
         if self.said("gearbox") == "the car's":
             return ""
-        if self.said("pedals") == "two" and engine not in CROSSWISE_ENGINES:
+        if self._automatic() and engine not in CROSSWISE_ENGINES:
             return "G3"
         return "G2" if engine in CROSSWISE_ENGINES else "G1"
+
+    def _automatic(self) -> bool:
+        return self.said("pedals") == "two"
+
+    def _second_output(self) -> None:
+        """A car that drives all four wheels has one more shaft, to the other axle."""
+        self.sheets["car"]["ports"]["out-2"] = {
+            "family": "out",
+            "label": "output to the other axle",
+        }
 
     def _label(self) -> None:
         words = {
@@ -211,28 +239,29 @@ class _Work:
             if year == UNKNOWN:
                 continue
             self.sheets[role]["year"] = year
-            shares = self._shares(int(year))
+            shares = self._shares(role, int(year))
             for name, port in self.sheets[role]["ports"].items():
                 share = shares.get(str(port.get("family", name)))
                 if share is not None and self._answers_row(role, port):
                     self._set_share(port, share, year)
 
-    def _shares(self, year: int) -> Mapping[str, float]:
+    def _shares(self, role: str, year: int) -> Mapping[str, float]:
         rows = year_shares()
         index = next((i for i, (last, _) in enumerate(rows) if year <= last), len(rows) - 1)
         shares = dict(rows[index][1])
         if self.said("inspection") == "strictly":
             stricter = rows[min(index + 1, len(rows) - 1)][1]
             shares |= {family: stricter[family] for family in ("purge", "fair", "cat", "lam")}
-        if self.said("engine fuel") == "diesel" and year <= 1995:
+        if self.meant(f"{role} fuel") == "diesel" and year <= 1995:
             shares |= dict.fromkeys(("purge", "fair", "cat", "lam"), 0.0)
         return shares
 
     def _answers_row(self, role: str, port: Any) -> bool:
+        """True where this half of the family belongs on the sheet of that role."""
         family = families().get(str(port.get("family", "")))
-        return family is not None and (
-            family.car_half if role == "car" else bool(family.newcomer_half)
-        )
+        if family is None:
+            return False
+        return family.car_half if role == "car" else family.newcomer_half == role.split("-")[-1]
 
     def _set_share(self, port: Any, share: float, year: str) -> None:
         for key in ("there", "why", "share"):
@@ -256,6 +285,8 @@ class _Work:
             holder = self.build if subject == "build" else self.sheets.get(subject)
             if holder is not None:
                 holder.setdefault("facts", {}).update(facts)
+        for family in effect.capped:
+            self._propose_cap(family)
         for decision in effect.decisions:
             self._open_decision(decision)
         for job in effect.jobs:
@@ -268,7 +299,7 @@ class _Work:
         for role, name, port in self._ports(family):
             if (
                 (on and role not in on)
-                or role.startswith("old-")
+                or (role.startswith("old-") and role != self.driving)
                 or not self._answers_row(role, port)
             ):
                 continue
@@ -286,6 +317,12 @@ class _Work:
             for name, port in sheet["ports"].items():
                 if port.get("family", name) == family:
                     yield role, name, port
+
+    def _propose_cap(self, family: str) -> None:
+        for role, name, port in self._ports(family):
+            if role == "engine" and port.get("there", "yes") == "yes":
+                reason = "the car has none, said so in the survey"
+                self._state(role, name, "capped", reason)
 
     def _lose_half(self, family: str) -> None:
         for role, _, port in self._ports(family):
@@ -314,7 +351,7 @@ class _Work:
                 for role, name, port in self._ports(family):
                     if role in ("car", "old-gearbox") and port.get("there", "yes") == "yes":
                         self._keep(role, name, "the car's own gearbox stays")
-        elif self.said("bought") == "alone" and self.said("gearbox") != UNKNOWN:
+        elif self.said("bought") == "alone" or self.said("gearbox") == "another":
             self.build["stock"]["gearbox-to-find"] = {
                 "label": "the gearbox that goes in",
                 "state": "wanted",
@@ -327,9 +364,9 @@ class _Work:
 
     def keep_what_stays(self) -> None:
         """Propose *kept* for what stays whole on its own side; all else is open."""
-        for role in ("car", "engine", "gearbox"):
-            for name, port in self.sheets.get(role, {"ports": {}})["ports"].items():
-                family = families()[port["family"]] if port.get("family") else families().get(name)
+        for role in ("car", "engine", self.driving):
+            for name, port in self.sheets[role]["ports"].items():
+                family = families().get(str(port.get("family", name)))
                 one_half = family is not None and not (family.newcomer_half and family.car_half)
                 if (
                     family
@@ -340,9 +377,12 @@ class _Work:
                     self._keep(role, name, family.usual)
 
     def _keep(self, role: str, name: str, reason: str) -> None:
+        self._state(role, name, "kept", reason)
+
+    def _state(self, role: str, name: str, fate: str, reason: str) -> None:
         port = f"{role}.{name}"
-        if all(fate["port"] != port for fate in self.build["fates"]):
-            self.build["fates"].append({"port": port, "fate": "kept", "reason": reason})
+        if all(stated["port"] != port for stated in self.build["fates"]):
+            self.build["fates"].append({"port": port, "fate": fate, "reason": reason})
 
     # -- result --------------------------------------------------------------
 
