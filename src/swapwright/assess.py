@@ -99,8 +99,8 @@ def assess_documents(
     documents: Documents, as_of: date, stage: Stage = Stage.FIRST_START, as_it_stands: bool = False
 ) -> Assessment:
     """Assemble and assess documents; raises ``Faulty`` as ``assess_folder``."""
-    faults = all_faults(documents)
-    assembly, _ = try_assemble(documents, stage, as_it_stands)
+    assembly, of_documents = try_assemble(documents, stage, as_it_stands)
+    faults = (*of_documents, *_faults_against_library(documents))
     if faults or assembly is None:
         raise Faulty(faults)
     return assess(assembly, as_of)

@@ -7,7 +7,7 @@ needs it, so that ``swapwright --version`` answers at once.
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from functools import wraps
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NoReturn
@@ -20,7 +20,11 @@ if TYPE_CHECKING:
     from datetime import date
 
     from swapwright.assess import Assessment
+    from swapwright.crossings.chains import Chain
+    from swapwright.model.assembly import Assembly
     from swapwright.model.ends import End
+    from swapwright.model.sheets import Item
+    from swapwright.quantity import System
 
 FAULTS = 2  # exit status when the input has faults
 STAGES = ("first start", "first drive", "finished")
@@ -172,16 +176,16 @@ def _asked() -> dict[str, str]:
 
 @main.command()
 @click.argument("folder", type=click.Path(path_type=Path), default=Path("demo-build"))
-@click.option("--which", default="van", show_default=True, help="Which demo: van, two-seater.")
+@click.option("--which", default="", help="Which demo; a wrong name lists them all.")
 @click.option("--again", is_flag=True, help="Replace an earlier copy of the demo.")
 @told_plainly
 def demo(folder: Path, which: str, again: bool) -> None:
     """Copy a demo build to FOLDER, assess it and write its report."""
     from swapwright.dossier.report import write_report
     from swapwright.dossier.terminal import assessment_text
-    from swapwright.library.demos import copy_demo
+    from swapwright.library.demos import copy_demo, first_demo
 
-    copy_demo(which, folder, again)
+    copy_demo(which or first_demo(), folder, again)
     assessment = _assessed(folder, None, STAGES[0], False)
     _say(assessment_text(assessment, paint=_paint))
     written = write_report(assessment, folder / "report.html")
@@ -265,7 +269,9 @@ def crossings(
 @JSON
 @click.argument("first")
 @click.argument("second")
-@click.option("--most", default=3, show_default=True, help="How many chains to show.")
+@click.option(
+    "--most", type=click.IntRange(1), default=3, show_default=True, help="How many chains to show."
+)
 @told_plainly
 def mate(folder: Path, as_json: bool, first: str, second: str, most: int) -> None:
     """Say whether two ends mate, and through which parts.
@@ -275,18 +281,19 @@ def mate(folder: Path, as_json: bool, first: str, second: str, most: int) -> Non
     from swapwright.crossings.mating import mate as mate_ends
     from swapwright.dossier.mating import mating_record, mating_text
 
-    one, items, units = _end(folder, first)
-    other, more_items, _ = _end(folder, second)
+    one, build = _end(folder, first)
+    other, same_build = _end(folder, second)
+    items, units = _at_hand(build or same_build)
     mating = mate_ends(one, other)
-    found = _chains(one, other, items or more_items, most)
+    found = _chains(one, other, items, most)
     if as_json:
         _print_json(mating_record(first, second, mating, found, units))
     else:
         _say(mating_text(first, second, mating, found, units))
 
 
-def _end(folder: Path, text: str) -> tuple[End | None, Any, Any]:
-    """An end in words, or a port of the build; with the items at hand and the units."""
+def _end(folder: Path, text: str) -> tuple[End | None, Assembly | None]:
+    """An end in words, or a port of the build and that build."""
     from swapwright.model.assemble import assemble
     from swapwright.model.documents import read_folder
     from swapwright.model.ends import read_end
@@ -294,22 +301,30 @@ def _end(folder: Path, text: str) -> tuple[End | None, Any, Any]:
     from swapwright.model.values import ValueFault
 
     try:
-        end = read_end(text)
+        return read_end(text), None
     except ValueFault as fault:
         if "." not in text or " " in text:
             raise
         assembly = assemble(read_folder(folder))
-        name = assembly.renamed.get(text, text)
+        name = assembly.resolve(text)
         if name not in assembly.ports:
             nearest = nearest_name(text, assembly.ports) or fault.nearest
             _refuse(f'"{text}"', "a port as sheet.port, or an end", "hose bead 36 mm", nearest)
-        return assembly.ports[name].end, assembly.items, assembly.build.units
+        return assembly.ports[name].end, assembly
+
+
+def _at_hand(build: Assembly | None) -> tuple[Mapping[str, Item], System]:
+    """Items to join with and units to speak in: a build's own, else what ships."""
+    if build is not None:
+        return build.items, build.build.units
     from swapwright.library.catalogue import starter_items
 
-    return end, starter_items(), "metric"
+    return starter_items(), "metric"
 
 
-def _chains(first: End | None, second: End | None, items: Any, most: int) -> Any:
+def _chains(
+    first: End | None, second: End | None, items: Mapping[str, Item], most: int
+) -> tuple[Chain, ...]:
     from swapwright.crossings.chains import find_chains
 
     return find_chains(first, second, items, best=most) if first and second else ()
@@ -366,7 +381,7 @@ def _observed_at(folder: Path, what: str, seen: tuple[str, ...]) -> tuple[str, d
         nearest = nearest_name(what, kinds)
         _refuse(f'"{what}"', "a kind: " + ", ".join(kinds) + ", or a port", "thread", nearest)
     assembly = assemble(read_folder(folder))
-    name = assembly.renamed.get(what, what)
+    name = assembly.resolve(what)
     if name not in assembly.ports:
         _refuse(f'"{what}"', "a port as sheet.port", "", nearest_name(what, assembly.ports))
     noted = dict(assembly.ports[name].record.seen) | _observations(seen)
@@ -388,15 +403,24 @@ def explain(folder: Path, as_of: str | None, what: str) -> None:
     "assumptions" lists every value that is not yours; "before cutting SHEET.PORT"
     is told for any port or part: who still needs it.
     """
-    from swapwright.dossier.explain import explanation
+    from swapwright.dossier.explain import explanation, known_names
+    from swapwright.model.documents import document_files
+    from swapwright.model.faults import nearest_name
 
-    text = explanation(what, lambda: _assessed(folder, as_of, STAGES[0], False))
+    asked: list[Assessment] = []
+
+    def assessment() -> Assessment:
+        asked.append(_assessed(folder, as_of, STAGES[0], False))
+        return asked[-1]
+
+    is_build = folder.is_dir() and bool(document_files(folder))
+    nearest = nearest_name(what, known_names())
+    slip = nearest not in ("", what) and not is_build  # there is no build to name a thing of
+    text = None if slip else explanation(what, assessment)
     if text is None:
-        from swapwright.dossier.explain import known_names
-        from swapwright.model.faults import nearest_name
-
+        names = [*known_names(), *(name for each in asked for name in each.assembly.holders)]
         wanted = "a finding, rule, fact, limit, red line, family, end form, port, part or join"
-        _refuse(f'"{what}"', wanted, "explain cool-cap-weakest", nearest_name(what, known_names()))
+        _refuse(f'"{what}"', wanted, "explain cool-cap-weakest", nearest_name(what, names))
     _say(text)
 
 
@@ -517,9 +541,12 @@ def schema(kind: str | None, write: Path | None) -> None:
     from swapwright.model.faults import nearest_name
 
     if write is not None:
-        write.mkdir(parents=True, exist_ok=True)
-        for name in SCHEMAS:
-            (write / f"{name}.json").write_text(schema_text(name), encoding="utf-8")
+        try:
+            write.mkdir(parents=True, exist_ok=True)
+            for name in SCHEMAS:
+                (write / f"{name}.json").write_text(schema_text(name), "utf-8", newline="\n")
+        except OSError as error:
+            _refuse(f"{write}: {error.strerror}", "a folder to write to", "--write schemas")
         _say(f"{len(SCHEMAS)} schemas: {write}")
     elif kind in SCHEMAS:
         click.echo(schema_text(str(kind)))

@@ -52,9 +52,13 @@ def _lines(text: str, indent: str = "  ") -> Lines:
     yield from wrap(text, WIDTH, initial_indent=indent, subsequent_indent=indent)
 
 
+def _head(text: str) -> Lines:
+    yield from wrap(text, WIDTH, subsequent_indent="    ", break_on_hyphens=False)
+
+
 def _rule(name: str) -> Lines:
     text = rule_texts()[name]
-    yield f"rule {name} ({text.system}): {text.urgency}"
+    yield from _head(f"rule {name} ({text.system}): {text.urgency}")
     yield from _lines(f"Why: {text.why}")
     yield from _lines(f"What to do: {text.remedy}")
     yield from _lines(f"To be settled {text.gate}. Source: {text.source} ({text.rests_on}).")
@@ -69,26 +73,26 @@ def _rule(name: str) -> Lines:
 
 def _fact(name: str) -> Lines:
     fact = fact_book()[name]
-    yield f"fact {name} of {', '.join(fact.of)}: {fact.sort.wanted}"
+    yield from _head(f"fact {name} of {', '.join(fact.of)}: {fact.sort.wanted}")
     yield from _lines(f"How to find out: {fact.ask}")
     if fact.tool:
-        yield f"  With: {fact.tool}"
+        yield from _lines(f"With: {fact.tool}")
     users = [rule.id for rule in RULES if name in rule.reads]
     if users:
         yield from _lines("Read by: " + ", ".join(users))
-    yield f"  For example: {fact.sort.example}"
+    yield from _lines(f"For example: {fact.sort.example}")
 
 
 def _limit(name: str) -> Lines:
     limit = limit_texts()[name]
-    yield f"limit {name}: {limit.text}"
+    yield from _head(f"limit {name}: {limit.text}")
     yield from _lines(f"Source: {limit.source} ({limit.rests_on}).")
     yield "  A build may set another under limits:, with a reason."
 
 
 def _red_line(name: str) -> Lines:
     line = red_lines()[name]
-    yield f"{name}: {line.title}"
+    yield from _head(f"{name}: {line.title}")
     yield from _lines(f"Why: {line.why}")
     yield from _lines(f"Cleared by: {line.cleared_by}.")
     yield from _lines(f"Proof: {line.proof}.")
@@ -96,17 +100,18 @@ def _red_line(name: str) -> Lines:
 
 def _form(name: str) -> Lines:
     form = end_forms()[name]
-    yield f"end form {name}: {form.says}"
+    yield from _head(f"end form {name}: {form.says}")
     for dim, sort in form.dims.items():
-        yield f"  {dim}: {sort.wanted}"
+        yield from _lines(f"{dim}: {sort.wanted}")
     if form.halves:
-        yield f"  halves: {', '.join(form.halves)}"
+        yield from _lines(f"halves: {', '.join(form.halves)}")
 
 
 def _family(name: str) -> Lines:
     family = families()[name]
-    yield f"family {name}: {family.label} ({family.service})"
-    yield from _lines(f"Usually: {family.usual}. Originally: {family.was}. {family.needed_by}.")
+    yield from _head(f"family {name}: {family.label} ({family.service})")
+    yield from _lines(f"Usually: {family.usual}. Originally: {family.was}.")
+    yield from _lines(f"To be settled {family.needed_by}.")
 
 
 def _in_build(name: str, assessment: Assessment) -> Lines:
@@ -114,10 +119,10 @@ def _in_build(name: str, assessment: Assessment) -> Lines:
     if name == "assumptions":
         yield from _assumptions(assessment)
         return
+    name = assembly.resolve(name)
     for finding in assessment.findings:
         if name == finding.id or (name in finding.subjects):
             yield from _finding(finding, assessment)
-    name = assembly.renamed.get(name, name)
     for crossing in assessment.crossings:
         if name in [end.id for end in crossing.ends]:
             yield from _crossing(crossing, assessment)
@@ -130,7 +135,7 @@ def _in_build(name: str, assessment: Assessment) -> Lines:
 def _finding(finding: Finding, assessment: Assessment) -> Lines:
     system = units_of(assessment)
     signal = f" {finding.signal.upper()}" if finding.signal else ""
-    yield f"{finding.id}: {finding.urgency}{signal}, {finding.gate}"
+    yield from _head(f"{finding.id}: {finding.urgency}{signal}, {finding.gate}")
     yield from _lines(what(finding, system))
     yield from _lines(f"Why: {finding.why}")
     yield from _lines(f"What to do: {finding.remedy}")
@@ -155,7 +160,7 @@ def _crossing(crossing: Crossing, assessment: Assessment) -> Lines:
 def _facts_of(name: str, assessment: Assessment) -> Lines:
     assembly = assessment.assembly
     holder = assembly.holders[name]
-    yield f"{name}: {holder.label} ({', '.join(holder.subjects)})"
+    yield from _head(f"{name}: {holder.label} ({', '.join(holder.subjects)})")
     for fact in holder.facts:
         value = assembly.fact(name, fact)
         yield from _lines(f"{fact}: {spoken(value, units_of(assessment))} ({value.basis})")
@@ -172,7 +177,10 @@ def _needs(name: str, assessment: Assessment) -> Lines:
 
 
 def _assumptions(assessment: Assessment) -> Lines:
-    yield f"{len(assessment.assumptions)} values that are not yours and that a rule read:"
+    if not assessment.assumptions:
+        yield "Every value that a rule read is your own or published."
+        return
+    yield "Values that are not yours and that a rule read:"
     for each in assessment.assumptions:
         shown = spoken(each.value, units_of(assessment))
         yield from _lines(f"{each.subject}.{each.name}: {shown} ({each.value.basis})")

@@ -6,12 +6,15 @@ choose how to put it on their surface.
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from textwrap import wrap
 
 from swapwright.crossings.rows import Crossing
 from swapwright.model.assembly import AssembledPort, Assembly
 from swapwright.model.message import spoken
 from swapwright.model.words import Pile, Progress, Service, SmallPart
 from swapwright.quantity import Measure, System, preferred
+
+WIDTH = 80
 
 
 @dataclass(frozen=True)
@@ -144,20 +147,39 @@ def _beads(assembly: Assembly, crossing: Crossing) -> tuple[Bead, ...]:
 
 def plain(text: str, encoding: str | None) -> str:
     """``text`` as a surface with a poor character set can show it."""
+    known = encoding or "ascii"
     try:
-        text.encode(encoding or "ascii")
+        text.encode(known)
     except (UnicodeEncodeError, LookupError):
-        for line, poor in LINES.values():
-            text = text.replace(line, poor)
-        for rich, poor in POOR:
-            text = text.replace(rich, poor)
+        return "\n".join(_poorer(line, known) for line in text.split("\n"))
     return text
+
+
+def _poorer(line: str, encoding: str) -> str:
+    """One line without what the surface lacks; wrapped again where that made it too long."""
+    text = line
+    for rich, poor in (*LINES.values(), *POOR):
+        text = text.replace(rich, poor)
+    text = _with_question_marks(text, encoding)
+    if len(text) <= WIDTH or len(line) > WIDTH:
+        return text
+    indent = " " * (len(text) - len(text.lstrip()))
+    return "\n".join(wrap(text, WIDTH, subsequent_indent=indent + "  "))
+
+
+def _with_question_marks(text: str, encoding: str) -> str:
+    """What is left over, a name in another script for instance, as one mark a character."""
+    try:
+        return text.encode(encoding, "replace").decode(encoding)
+    except LookupError:
+        return text.encode("ascii", "replace").decode("ascii")
 
 
 POOR = (
     ("─", "-"),
     ("·", "."),
     ("█", "#"),
+    (" °", " deg "),
     ("°", " deg"),
     ("±", "+/-"),
     ("²", "2"),
@@ -168,6 +190,10 @@ POOR = (
     ("√", "root "),
     ("–", "-"),
     ("×", "x"),
-    ("●", "o"),
+    ("●", "*"),
     ("○", "o"),
+    ("∙", "."),
+    ("∘", ","),
+    ("µ", "u"),
+    ("³", "3"),
 )

@@ -16,7 +16,8 @@ def identification_text(found: Identification) -> str:
     likely = [each for each in found.candidates if each.chance >= LEAST][:SHOWN]
     for each in likely:
         bar = "█" * round(20 * each.chance)
-        rows.append(f"  {each.chance:>5.0%}  {bar:<20} {each.label}")
+        label = f"  {each.chance:>5.0%}  {bar:<20} {each.label}"
+        rows.extend(wrap(label, WIDTH, subsequent_indent=" " * 30))
     rest = len(found.candidates) - len(likely)
     if rest:
         rows.append(f"         and {rest} less likely")

@@ -16,7 +16,7 @@ def mating_text(
     first: str, second: str, mating: Mating, chains: Iterable[Chain], units: System
 ) -> str:
     """What ``mate`` prints."""
-    rows = [f"{first}  -  {second}: {mating.verdict}"]
+    rows = wrap(f"{first}  -  {second}: {mating.verdict}", WIDTH, subsequent_indent="   ")
     for why in mating.why:
         rows.extend(_lines(why.text(units)))
     if mating.through:

@@ -161,13 +161,13 @@ def report_page(assessment: Assessment) -> ReportPage:
         parked=tuple(
             (port, assembly.label(port), fate.until or "no day given")
             for port, fate in assembly.stated_fates.items()
-            if fate.fate == FateWord.PARKED
+            if assembly.fate(port) is FateWord.PARKED
         ),
         loose=tuple((e.what.text(system), e.close.text(system)) for e in assessment.loose_ends),
         regrets=tuple(
             (
                 f"{each.does} {assembly.label(each.what)}",
-                spoken(each.planned, system),
+                f"planned {spoken(each.planned, system)}" if each.planned.known else "no day given",
                 tuple(f"{assembly.label(n.subject)}: {n.reason.text(system)}" for n in each.needs),
             )
             for each in assessment.regrets

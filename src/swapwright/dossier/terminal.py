@@ -48,17 +48,17 @@ def assessment_text(
 def _head(assessment: Assessment, paint: Paint) -> str:
     assembly = assessment.assembly
     manner = "as it stands" if assembly.as_it_stands else "as planned"
-    title = paint(assembly.build.label or assembly.build.id, "head")
-    return (
-        f"{title}\n{assembly.stage}, {manner}; {assessment.as_of:%d %B %Y};"
-        f" next gate: {assembly.next_gate}"
+    title = wrap(assembly.build.label or assembly.build.id, WIDTH)
+    when = (
+        f"{assembly.stage}, {manner}; {assessment.as_of:%d %B %Y}; next gate: {assembly.next_gate}"
     )
+    return "\n".join([*(paint(line, "head") for line in title), *wrap(when, WIDTH)])
 
 
 def _next(assessment: Assessment, everything: bool, paint: Paint) -> str:
     if everything:
-        shown = groups(each for each in assessment.findings if each.accepted is None)
-        more = 0
+        open_ones = (each for each in assessment.findings if _is_told(each))
+        shown, more = groups(open_ones), 0
     else:
         shown, more = to_show(assessment.findings)
     if not shown:
@@ -69,6 +69,11 @@ def _next(assessment: Assessment, everything: bool, paint: Paint) -> str:
     if more:
         rows.append(f"    and {more} more: swapwright assess --all")
     return "\n".join(rows)
+
+
+def _is_told(finding: Finding) -> bool:
+    """An accepted finding stands by itself, but a stop stays where stops are told."""
+    return finding.accepted is None or finding.urgency is Urgency.STOP
 
 
 def _group(
@@ -172,11 +177,15 @@ def _before_pulling(assessment: Assessment, paint: Paint) -> str:
     sheet = pull_sheet(assessment.assembly, assessment.crossings)
     head = paint("BEFORE YOU PULL IT", "head")
     counts = (
-        f"{len(sheet.shots)} photographs, {len(sheet.readings)} readings that cannot be taken"
-        f" later, {len(sheet.tags)} tags, {len(sheet.keep)} things to keep: swapwright report"
-        " writes the sheet"
+        f"{_count(len(sheet.shots), 'photograph')}, {_count(len(sheet.readings), 'reading')}"
+        f" that cannot be taken later, {_count(len(sheet.tags), 'tag')},"
+        f" {_count(len(sheet.keep), 'thing')} to keep: swapwright report writes the sheet"
     )
     return "\n".join([head, *_item(counts)])
+
+
+def _count(number: int, thing: str) -> str:
+    return f"{number} {thing}" + ("" if number == 1 else "s")
 
 
 def _accepted(assessment: Assessment, paint: Paint) -> str:
@@ -186,7 +195,8 @@ def _accepted(assessment: Assessment, paint: Paint) -> str:
     rows = [paint("ACCEPTED", "head")]
     for each in accepted:
         assert each.accepted is not None
-        rows.extend(_item(f"{what(each, units_of(assessment))} ({each.accepted.reason})"))
+        still = "; it stays a stop" if each.urgency is Urgency.STOP else ""
+        rows.extend(_item(f"{what(each, units_of(assessment))} ({each.accepted.reason}{still})"))
     return "\n".join(rows)
 
 
@@ -194,10 +204,13 @@ def _rest(assessment: Assessment, everything: bool) -> str:
     quiet = sum(each.quiet for each in assessment.findings)
     rows = []
     if quiet and not everything:
-        rows.append(f"{quiet} questions wait for a later gate: swapwright assess --all")
-    if assessment.assumptions:
+        verb = "waits" if quiet == 1 else "wait"
+        rows.append(f"{_count(quiet, 'question')} {verb} for a later gate: swapwright assess --all")
+    assumed = len(assessment.assumptions)
+    if assumed:
+        verb = "is" if assumed == 1 else "are"
         rows.append(
-            f"{len(assessment.assumptions)} values are typical or guessed, not yours:"
+            f"{_count(assumed, 'value')} {verb} typical or guessed, not yours:"
             " swapwright explain assumptions"
         )
     rows.append(
@@ -231,31 +244,42 @@ def crossings_text(
             for each in members:
                 rows.extend(row_lines(gap_row(assessment.assembly, each, units), each, units))
             rows.append("")
-    return "\n".join(rows) if rows else "No crossings.\n"
+    return "\n".join(rows) if rows else "Nothing of that kind crosses.\n"
 
 
+LEFT, RIGHT, WORD = 29, 22, 17  # cells; with the line of nine and three spaces 80
 BEADS = {(False, True): "●", (False, False): "○", (True, True): "∙", (True, False): "∘"}
 
 
 def row_lines(row: GapRow, crossing: Crossing, units: System) -> Iterator[str]:
     """One row as a line of text, with a second line where there is more to say."""
     line = LINES[row.state][0]
-    left, right = _end_text(row.left), _end_text(row.right)
-    yield f"{left:<28.28} {line} {right:<27.27} {row.word:.13}".rstrip()
+    same = row.left is not None and row.right is not None and row.left.label == row.right.label
+    left, right = _end_text(row.left, LEFT), _end_text(row.right, RIGHT, labelled=not same)
+    yield f"{left:<{LEFT}} {line} {right:<{RIGHT}} {row.word:.{WORD}}".rstrip()
     beads = "".join(BEADS[bead.small, bead.here] for bead in row.beads)
     close = crossing.close.text(units) if crossing.fate is FateWord.OPEN else ""
     pieces = ", ".join(bead.label for bead in row.beads)
     more = "; ".join(part for part in (row.between, f"{beads} {pieces}".strip(), close) if part)
+    more = more.replace("?; ", "? ")
     yield from wrap(more, WIDTH, initial_indent="    ", subsequent_indent="    ")
 
 
-def _end_text(end: GapEnd | None) -> str:
+def _end_text(end: GapEnd | None, width: int, labelled: bool = True) -> str:
+    """Name, label and size in ``width`` cells; the label gives way first, then the name."""
     if end is None:
         return ""
-    size = f" {end.size}" if end.size else ""
-    name = end.id.partition(".")[2]
-    room = 27 - len(name) - len(size)
-    return f"{name} {end.label[: max(room, 0)].strip()}{size}"
+    size = f" {end.size}"[: width // 2] if end.size else ""
+    name = end.id.partition(".")[2][: width - len(size)]
+    room = max(width - len(size) - len(name) - 1, 0) if labelled else 0
+    return f"{name} {_first_words(end.label, room)}".strip() + size
+
+
+def _first_words(text: str, room: int) -> str:
+    if len(text) <= room:
+        return text
+    whole = text[: room + 1].rpartition(" ")[0]
+    return (whole or text[:room]).rstrip(" ,;")
 
 
 def fault_text(faults: Iterable[object]) -> str:
@@ -273,7 +297,8 @@ def is_loud(finding: Finding) -> bool:
 
 def begun_text(folder: object, assumed: Iterable[str]) -> str:
     """What ``begin`` prints before the first assessment."""
-    rows = [f"A new build in {folder}.", "Assumed, until you know better:"]
+    rows = [*wrap(f"A new build in {folder}.", WIDTH, break_long_words=False)]
+    rows.append("Assumed, until you know better:")
     for each in assumed:
         rows.extend(_item(each))
     rows.append("Before you pull anything: swapwright report writes the sheet to take along.")
