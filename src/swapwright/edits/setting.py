@@ -29,9 +29,9 @@ def set_value(
     folder : Path
         The build folder.
     target : str
-        ``haywain.kerb_mass``, ``haywain.radiator.core_width``, ``haywain.hsup.end.barrel``,
+        ``car.kerb_mass``, ``car.radiator.core_width``, ``car.hsup.end.barrel``,
         ``heater-supply.progress``, ``heater-supply.small.clamp at engine``,
-        ``haywain.tach.fate.until``, ``build.gates.before it is pulled`` …; former ids too.
+        ``car.tach.fate.until``, ``build.gates.before it is pulled`` …; former ids too.
     text : str
         As it is written in documents; a list with commas between its entries.
     as_of : date, optional

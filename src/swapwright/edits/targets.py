@@ -1,4 +1,4 @@
-"""From ``haywain.hsup.end.barrel`` to a document and a path in it.
+"""From ``car.hsup.end.barrel`` to a document and a path in it.
 
 Works on what could be parsed, not on records, so that an edit can mend a broken document.
 """
@@ -23,7 +23,7 @@ SHORT: Mapping[type[BaseModel], str] = {
     Place: "words", Part: "label", Option: "label", Port: "there",
 }  # fmt: skip
 FOR_GOOD = ("format", "kind", "id")
-FATE = "fate"  # haywain.tach.fate.until: the stated fate of a port, which stands in the build
+FATE = "fate"  # car.tach.fate.until: the stated fate of a port, which stands in the build
 
 
 @dataclass(frozen=True)

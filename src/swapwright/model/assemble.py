@@ -106,8 +106,9 @@ class _Work:
         self, document: Document, path: Path, name: str, wanted: str, known: Iterable[str]
     ) -> None:
         """A name that nothing has; silent when it may stand in what could not be read."""
-        now, torn = self.resolve(name), self.documents.torn
-        if now not in torn and now.partition(".")[0] not in torn:
+        steps = self.resolve(name).split(".")
+        above = {".".join(steps[:length]) for length in range(1, len(steps) + 1)}
+        if not above & self.documents.torn:
             self.complain(document, path, quoted(name), wanted, nearest_name(name, known))
 
     def hold(self, document: Document, path: Path, holder: Holder) -> None:
@@ -117,7 +118,7 @@ class _Work:
             self.complain(
                 document, path, quoted(holder.id), f"an id of its own: a {taken} has this one"
             )
-        self.holders[holder.id] = holder
+        self.holders.setdefault(holder.id, holder)
 
     def rename(
         self, document: Document, path: Path, former: Iterable[str], now: str, prefix: str = ""
@@ -522,9 +523,8 @@ class _Work:
             port = self.ports.get(self.resolve(subject.removesuffix(".end")))
             if port is not None and port.end is not None and name in port.end.definition.dims:
                 return f"{port.id}.end.{name}", port.end.definition.dims[name]
-            self.complain(
-                self.build, path, quoted(of), "a dimension of a port's end that has a form"
-            )
+            wanted = "a dimension of a port's end that has a form"
+            self.complain_of_reference(self.build, path, of, wanted, self._dimensions())
             return None
         subject = self.resolve(subject)
         definition = fact_book().get(name)
@@ -546,6 +546,10 @@ class _Work:
             )
             return None
         return f"{subject}.{name}", definition.sort
+
+    def _dimensions(self) -> list[str]:
+        ends = [(port.id, port.end) for port in self.ports.values() if port.end is not None]
+        return [f"{name}.end.{dim}" for name, end in ends for dim in end.definition.dims]
 
     def _said_of(self) -> list[str]:
         return [f"{name}.{fact}" for name, each in self.holders.items() for fact in each.facts]

@@ -1,5 +1,6 @@
 """Documents of one build: from text to records, with every fault at its place."""
 
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path as FilePath
@@ -27,6 +28,7 @@ MODELS: Mapping[Kind, type[AnyDocument]] = {
 }
 MOST_FILES = 500
 MOST_PRUNINGS = 8
+STAGES = ("from", "to")
 
 
 @dataclass
@@ -161,9 +163,8 @@ def _keep_rest(
         for path in paths:
             whole = _cut(tree, path)
             if whole:
+                documents.torn |= _torn_by(tree, whole)
                 tree = _without(tree, whole)
-                name = str(whole[1]) if len(whole) == 2 else ""
-                documents.torn |= {name, f"{tree.get('id')}.{name}"} if name else set()
 
 
 def _cut(tree: Tree, path: Path) -> Path:
@@ -172,6 +173,8 @@ def _cut(tree: Tree, path: Path) -> Path:
     A list goes as a whole, since its entries are told by their position. What is
     missing takes the record with it that lacks it.
     """
+    if path and path[-1] in STAGES:  # left out, a stage would count as the first
+        path = path[:-1]
     for length in range(1, len(path) + 1):
         held = branch(tree, path[: length - 1])
         if isinstance(held, list):
@@ -179,6 +182,16 @@ def _cut(tree: Tree, path: Path) -> Path:
         if not isinstance(held, dict) or path[length - 1] not in held:
             return path[: length - 1]
     return path
+
+
+def _torn_by(tree: dict[str, Tree], whole: Path) -> set[str]:
+    """Ids of what loses something when a piece is left out."""
+    document = str(tree.get("id"))
+    if len(whole) > 1:
+        return {str(whole[1]), f"{document}.{whole[1]}"}
+    held = tree.get(str(whole[0]))
+    named = set(held) if isinstance(held, dict) else set()
+    return named | ({document} if whole[0] in ("ports", "parts") else set())
 
 
 def _without(tree: Tree, path: Path) -> dict[str, Tree]:
@@ -197,9 +210,10 @@ def _kind(documents: Documents, source: Source) -> Kind | None:
     if word is None:
         documents.faults.append(source.fault((), "no kind", f"one of: {kinds}", "kind: vehicle"))
     else:
-        nearest = nearest_name(str(word), list(Kind))
+        nearest = nearest_name(word, list(Kind)) if isinstance(word, str) else ""
+        found = quoted(word) if isinstance(word, str) else _shape(word)
         documents.faults.append(
-            source.fault(("kind",), quoted(word), f"one of: {kinds}", "kind: vehicle", nearest)
+            source.fault(("kind",), found, f"one of: {kinds}", "kind: vehicle", nearest)
         )
     return None
 
@@ -257,8 +271,8 @@ def _shape(held: object) -> str:
 def _wanted(sort: str, context: Mapping[str, Any], message: str) -> tuple[str, list[str]]:
     expected = context.get("expected")
     if expected:
-        choices = [word.strip(" '") for word in str(expected).replace(" or ", ", ").split(",")]
-        choices = [word for word in choices if word]
+        # "'a', 'b' or 'c'", and of words of an enumeration "<Word.A: 'a'>, …"
+        choices = re.findall(r"'([^']*)'", str(expected))
         return ("one of: " if len(choices) > 1 else "") + ", ".join(choices), choices
     plain = {
         "string_type": "a text",

@@ -109,7 +109,8 @@ def read_end(raw: object) -> End | None:
 
 
 def _from_mapping(raw: Mapping[str, object]) -> End:
-    form = _form(str(raw.get("form") or ""))
+    words = {key: _word(raw, key) for key in ("form", "half", "material")}
+    form = _form(words["form"])
     known = ("form", "half", "material", *form.dims)
     for key in raw:
         if key not in known:
@@ -124,9 +125,14 @@ def _from_mapping(raw: Mapping[str, object]) -> End:
                 raise ValueFault(
                     f"{name}: {fault.found}", fault.wanted, fault.example, fault.nearest
                 ) from None
-    return End(
-        form.name, _half(form, str(raw.get("half") or "")), dims, str(raw.get("material") or "")
-    )
+    return End(form.name, _half(form, words["half"]), dims, words["material"])
+
+
+def _word(raw: Mapping[str, object], key: str) -> str:
+    held = raw.get(key) or ""
+    if not isinstance(held, str):
+        raise ValueFault(f"{key}: a list or several named values", f"one text under {key}")
+    return held
 
 
 def _from_text(raw: str) -> End:

@@ -98,7 +98,7 @@ def read_text(file: str, text: str) -> Source:
     try:
         node = _Loader(text).get_single_node()
     except yaml.MarkedYAMLError as error:
-        return _refused_yaml(file, error)
+        return _refused_yaml(file, text, error)
     except yaml.YAMLError as error:
         return _refused(file, quoted(error, 120), "YAML text")
     except RecursionError:  # of the parser in pure Python, where the one in C is missing
@@ -109,6 +109,8 @@ def read_text(file: str, text: str) -> Source:
         _refuse_anchors(source)
     if not source.faults:
         source.tree = _walk(node, (), source)
+        if source.tree is None and not source.faults:
+            return _refused(file, "an empty document", "a document with format, kind and id", 1)
     if source.faults:
         source.tree = source.tree if isinstance(source.tree, dict) else None
     return source
@@ -210,11 +212,15 @@ def _refused(file: str, found: str, wanted: str, line: int | None = None) -> Sou
     return Source(file, "", faults=[Fault(file, line, None, "", found, wanted)])
 
 
-def _refused_yaml(file: str, error: yaml.MarkedYAMLError) -> Source:
+def _refused_yaml(file: str, text: str, error: yaml.MarkedYAMLError) -> Source:
     mark = error.problem_mark or error.context_mark
     line, column = (mark.line + 1, mark.column + 1) if mark else (None, None)
     problem = " ".join(part for part in (error.context, error.problem) if part)
-    if "found character '\\t'" in problem or "tab" in problem.lower():
+    at = text[mark.index : mark.index + 1] if mark else ""
+    if "cannot start any token" in problem and at != "\t":
+        wanted = f"quotes around a text that begins with {at}"
+    elif at == "\t":
+        problem = "a tab"
         wanted = "spaces: YAML does not allow tabs for indenting"
     elif "single document" in problem:
         wanted = "one document a file, without a second '---'"
