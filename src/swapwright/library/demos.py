@@ -13,11 +13,16 @@ MARK = ".swapwright-demo"  # marks a folder that may be replaced
 
 @cache
 def demos() -> Mapping[str, Traversable]:
-    """Folders of the demos by name."""
+    """Folders of the demos by name, in the order of ``library/demos/order.csv``."""
     root = files("swapwright.library").joinpath("demos")
-    return {
-        each.name: each for each in sorted(root.iterdir(), key=lambda e: e.name) if each.is_dir()
-    }
+    lines = root.joinpath("order.csv").read_text("utf-8").splitlines()
+    names = [line.strip() for line in lines if line.strip() and not line.startswith("#")][1:]
+    return {name: root.joinpath(name) for name in names}
+
+
+def first_demo() -> str:
+    """Name of the demo that is meant when none is named."""
+    return next(iter(demos()))
 
 
 def copy_demo(name: str, folder: Path, again: bool = False) -> None:
