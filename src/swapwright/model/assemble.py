@@ -396,6 +396,7 @@ class _Work:
         for name, step in build.steps.items():
             for i, what in enumerate(step.what):
                 self._known_thing(what, ("steps", name, "what", i), "a port, a part or a sheet")
+        self._check_circuits_and_ledger()
         for name, decision in build.decisions.items():
             for i, about in enumerate(decision.about):
                 self._known_thing(
@@ -410,6 +411,26 @@ class _Work:
         self._check_plain_ids()
         self._check_former()
         self._take_readings()
+
+    def _check_circuits_and_ledger(self) -> None:
+        build = self.build
+        for name, circuit in build.circuits.items():
+            if circuit.join and circuit.join not in build.joins:
+                place: Path = ("circuits", name, "join")
+                self.complain_of_reference(build, place, circuit.join, "a join", build.joins)
+            if circuit.fuse_of and circuit.fuse_of not in build.circuits:
+                place = ("circuits", name, "fuse_of")
+                self.complain_of_reference(
+                    build, place, circuit.fuse_of, "another circuit", build.circuits
+                )
+        if build.ledger is None:
+            return
+        sides = (("out", build.ledger.out), ("in", build.ledger.into))
+        for side, weights in sides:
+            for name, weight in weights.items():
+                if weight.part:
+                    place = ("ledger", side, name, "part")
+                    self._known_thing(weight.part, place, "a sheet or a part")
 
     def _check_was(self, sheet: Sheet, name: str, port: Port) -> None:
         head, dot, _ = port.was.partition(".")

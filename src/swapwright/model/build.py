@@ -7,15 +7,20 @@ from pydantic import BeforeValidator, Field, model_validator
 
 from swapwright.model.record import (
     Angle,
+    Area,
+    Current,
     Day,
     FactsOf,
     Hours,
     Length,
     Listed,
     Mapped,
+    Mass,
     Number,
     Price,
     Record,
+    Share,
+    Spot,
     Text,
     YesNo,
 )
@@ -64,6 +69,18 @@ class Proof(Record):
     by: Text = ""
 
 
+class Route(Record):
+    """The way of a hose, line, cable or pipe between its two ends, in the vehicle frame."""
+
+    via: Annotated[tuple[Spot, ...], Listed] = ()  # corners between the two ends
+    begins: Spot | None = None  # where no port stands at its first end
+    ends: Spot | None = None  # where no port stands at its last end
+    length: Length = NOTHING_SAID  # as measured along it
+    bore: Length = NOTHING_SAID  # inside diameter, of what would lie there
+    outside: Length = NOTHING_SAID  # outside diameter, of what lies or would lie there
+    note: Text = ""
+
+
 class Join(Record):
     """Two ports made one through a chain of pieces."""
 
@@ -71,6 +88,7 @@ class Join(Record):
     ends: tuple[str, str]
     service: Service | None = None
     through: Annotated[tuple[str, ...], Listed] = ()
+    route: Route | None = None
     small: Annotated[Mapping[str, SmallPart], Mapped] = Field(default_factory=dict)
     progress: Progress = Progress.PLANNED
     start: Stage = Field(Stage.FIRST_START, alias="from")
@@ -116,6 +134,7 @@ class Option(Record):
     adds: Annotated[tuple[str, ...], Listed] = ()
     removes: Annotated[tuple[str, ...], Listed] = ()
     jobs: Annotated[tuple[str, ...], Listed] = ()
+    route: Route | None = None
     money: Price = NOTHING_SAID
     hours: Hours = NOTHING_SAID
     note: Text = ""
@@ -138,6 +157,47 @@ class Decision(Record):
     reason: Text = ""
     on: Day = NOTHING_SAID
     weights: Annotated[Mapping[str, Number], Mapped] = Field(default_factory=dict)
+
+
+class Run(Record):
+    """One way of a circuit: copper of a length and an area, or something else that carries it."""
+
+    length: Length = NOTHING_SAID
+    area: Area = NOTHING_SAID  # copper alone
+    through: Text = ""  # instead of a wire: engine, case, a circuit's or a port's id
+
+
+class Circuit(Record):
+    """A load with its feed, its way back to the battery and its fuse."""
+
+    label: Text = ""
+    join: Text = ""  # the join that is its feed
+    current: Current = NOTHING_SAID  # steady; of a source, its rating
+    peak: Current = NOTHING_SAID
+    supply: Run = Run()
+    ground: Run = Run()
+    fuse: Current = NOTHING_SAID
+    fuse_kind: Text = ""
+    fuse_of: Text = ""  # the circuit whose fuse serves it too
+    note: Text = ""
+
+
+class Weight(Record):
+    """A mass and where its centre is, in the vehicle frame."""
+
+    label: Text = ""
+    mass: Mass = NOTHING_SAID
+    at: Spot | None = None
+    part: Text = ""  # the sheet or part that it is of
+    note: Text = ""
+
+
+class Ledger(Record):
+    """What leaves the vehicle and what comes in, weighed; and what hangs on the mounts."""
+
+    out: Annotated[Mapping[Id, Weight], Mapped] = Field(default_factory=dict)
+    into: Annotated[Mapping[Id, Weight], Mapped] = Field(default_factory=dict, alias="in")
+    on_mounts: Weight | None = None
 
 
 class Step(Record):
@@ -241,6 +301,10 @@ class Build(Document):
     fates: Annotated[tuple[Fate, ...], Listed] = ()
     decisions: Annotated[Mapping[Id, Decision], Mapped] = Field(default_factory=dict)
     steps: Annotated[Mapping[Id, Step], Mapped] = Field(default_factory=dict)
+    circuits: Annotated[Mapping[Id, Circuit], Mapped] = Field(default_factory=dict)
+    idle_loads: Annotated[Mapping[Id, Current], Mapped] = Field(default_factory=dict)
+    ledger: Ledger | None = None
+    reserve: Share = NOTHING_SAID  # put aside, as a share of all prices
     functions: Annotated[Mapping[str, str], Mapped] = Field(default_factory=dict)
     stock: Annotated[Mapping[Id, Stock], Mapped] = Field(default_factory=dict)
     jobs: Annotated[Mapping[Id, Job], Mapped] = Field(default_factory=dict)

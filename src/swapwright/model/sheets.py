@@ -8,6 +8,7 @@ from pydantic import BeforeValidator, Field, model_validator
 from pydantic_core import PydanticCustomError
 
 from swapwright.model.record import (
+    Angle,
     FactsOf,
     Length,
     Listed,
@@ -18,6 +19,7 @@ from swapwright.model.record import (
     Record,
     Said,
     Share,
+    Spot,
     Text,
     Whole,
     Year,
@@ -34,7 +36,7 @@ def _id(raw: object) -> object:
         context = {
             "found": f'"{raw[:60]}"',
             "wanted": "a name of letters, digits and hyphens that begins with a letter",
-            "example": "old-four", "nearest": "",
+            "example": "pushrod-four", "nearest": "",
         }  # fmt: skip
         raise PydanticCustomError("said_wrong", "{found}", context)
     return raw
@@ -51,10 +53,7 @@ class Place(Record):
     """Where a port is: in words, pinned on a photograph, or measured in its sheet's frame."""
 
     words: Text = ""
-    at: Annotated[
-        tuple[Length, Length, Length] | None,
-        BeforeValidator(lambda r: None if r == "unknown" else r),
-    ] = None
+    at: Annotated[Spot | None, BeforeValidator(lambda r: None if r == "unknown" else r)] = None
     axis: tuple[Number, Number, Number] | None = None  # outward unit direction
     photo: Text = ""
     pin: tuple[Number, Number] | None = None  # shares of the photograph's width and height
@@ -72,6 +71,52 @@ class PlugHalf(Record):
     on: Text = ""  # the loom or part that carries this half
     mate: Text = ""  # the loom or part that carries, or carried, the other half
     mate_seen: Annotated[Value, Said("yes or no")] = NOTHING_SAID
+    pins: Annotated[tuple[str, ...], Listed] = ()  # connector and cavity, such as X1-3
+
+
+MOVES_WITH = Literal["body", "engine", "axle", "column", "door", "unknown"]
+Span = tuple[Length, Length]  # from, to
+
+
+class Cylinder(Record):
+    """A round solid, or the disc that a rotor sweeps: two points of its axis and a radius."""
+
+    ends: tuple[Spot, Spot]
+    radius: Length
+
+
+class Panel(Record):
+    """A thin flat wall by its corners in turn, and a way through it by the corners of that."""
+
+    corners: Annotated[tuple[Spot, ...], Field(min_length=3)]
+    opening: Annotated[tuple[Spot, ...], Listed] = ()
+
+
+class Solid(Record):
+    """One simple shape that a part fills or sweeps, in the frame of its sheet. [m]
+
+    A part sheet that belongs to no engine or gearbox is in the vehicle frame. ``nose_up``
+    turns a box about its middle, in the sense in which a pose turns the engine.
+    """
+
+    label: Text = ""
+    box: tuple[Span, Span, Span] | None = None  # x, y, z
+    nose_up: Angle = NOTHING_SAID  # of a box; unsaid: along the axes
+    cylinder: Cylinder | None = None
+    panel: Panel | None = None
+    turns: Annotated[Value, Said("yes or no")] = NOTHING_SAID  # it rotates or sweeps
+    note: Text = ""
+
+    @model_validator(mode="after")
+    def _one_shape(self) -> "Solid":
+        shapes = [each for each in (self.box, self.cylinder, self.panel) if each is not None]
+        if len(shapes) != 1:
+            context = {
+                "found": f"{len(shapes)} shapes", "wanted": "one of box, cylinder, panel",
+                "example": "box: [[0 mm, 90 mm], [0 mm, 60 mm], [0 mm, 30 mm]]", "nearest": "",
+            }  # fmt: skip
+            raise PydanticCustomError("said_wrong", "{found}", context)
+        return self
 
 
 class Port(Record):
@@ -88,7 +133,7 @@ class Port(Record):
     flow: Flow | None = None
     end: MaybeEnd = None
     place: Place = Place()
-    moves_with: Literal["body", "engine", "axle", "column", "door", "unknown"] = "unknown"
+    moves_with: MOVES_WITH = "unknown"
     was: Text = ""
     plug: PlugHalf | None = None
     seen: Annotated[Mapping[str, str], Mapped] = Field(default_factory=dict)
@@ -117,6 +162,8 @@ class Part(Record):
     source: Text = ""
     condition: Text = ""
     count: Whole = NOTHING_SAID
+    envelope: Annotated[tuple[Solid, ...], Listed] = ()  # what it fills
+    moves_with: MOVES_WITH = "unknown"
     photos: Annotated[tuple[str, ...], Listed] = ()
     formerly: Annotated[tuple[Id, ...], Listed] = ()
     note: Text = ""
@@ -188,6 +235,8 @@ class PartSheet(Sheet):
     fits_also: Annotated[tuple[str, ...], Listed] = ()
     made_from: Text = ""
     condition: Text = ""
+    envelope: Annotated[tuple[Solid, ...], Listed] = ()  # what it fills
+    moves_with: MOVES_WITH = "unknown"
     facts: Annotated[Mapping[str, Value], FactsOf(Subject.PART)] = Field(default_factory=dict)
 
 
