@@ -214,6 +214,10 @@ def _asking(assembly: Assembly, scope: _Scope) -> Iterator[AssembledPort]:
     return (port for port in _waiting(assembly, scope) if port.sheet != donor)
 
 
+def _state(assembly: Assembly, port: AssembledPort) -> str:
+    return "only parked" if assembly.fate(port.id) is FateWord.PARKED else "still open"
+
+
 def _gate(port: AssembledPort) -> Gate:
     return port.family.needed_by if port.family is not None else Gate.CUT
 
@@ -256,7 +260,11 @@ def _original_mates(assembly: Assembly, scope: _Scope) -> Iterator[Told]:
         if port.id in named or _resolved(assembly, port.record.was) in scope.ids:
             yield (
                 port.id,
-                _say("{port} was joined to it and is still open", port=port.label),
+                _say(
+                    "{port} was joined to it and is {state}",
+                    port=port.label,
+                    state=_state(assembly, port),
+                ),
                 _gate(port),
             )
 
@@ -381,12 +389,17 @@ def _families(assembly: Assembly, scope: _Scope) -> Iterator[Told]:
     for port in _asking(assembly, scope):
         if port.family is None or port.family.id not in halves or port.sheet in scope.sheets:
             continue
+        state = _state(assembly, port)
         if halves[port.family.id] == {_on_vehicle(assembly, port)}:
             reason = _say(
-                "{port} is of the same kind and still open: compare first", port=port.label
+                "{port} is of the same kind and {state}: compare first",
+                port=port.label,
+                state=state,
             )
         else:
-            reason = _say("{port} is still open and this is the half it looks for", port=port.label)
+            reason = _say(
+                "{port} is {state} and this is the half it looks for", port=port.label, state=state
+            )
         yield port.id, reason, _gate(port)
 
 
@@ -407,8 +420,9 @@ def _usual(assembly: Assembly, scope: _Scope) -> Iterator[Told]:
         for port in _asking(assembly, scope):
             if port.family is not None and port.family.id in row.asked_by:
                 reason = _say(
-                    "{port} is still open and is often closed with {what}",
+                    "{port} is {state} and is often closed with {what}",
                     port=port.label,
+                    state=_state(assembly, port),
                     what=row.what,
                 )
                 yield port.id, reason, _gate(port)
