@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from swapwright.model.assembly import Assembly
     from swapwright.model.ends import End
     from swapwright.model.sheets import Item
+    from swapwright.model.words import Service
     from swapwright.quantity import System
 
 FAULTS = 2  # exit status when the input has faults
@@ -270,10 +271,15 @@ def crossings(
 @click.argument("first")
 @click.argument("second")
 @click.option(
-    "--most", type=click.IntRange(1), default=3, show_default=True, help="How many chains to show."
+    "--most",
+    type=click.IntRange(1),
+    default=1,
+    show_default=True,
+    help="How many chains to show by joints, money, bore and rating each.",
 )
+@click.option("--service", default="", help="What the joint carries, for ends in words.")
 @told_plainly
-def mate(folder: Path, as_json: bool, first: str, second: str, most: int) -> None:
+def mate(folder: Path, as_json: bool, first: str, second: str, most: int, service: str) -> None:
     """Say whether two ends mate, and through which parts.
 
     FIRST and SECOND are ports (engine.hot) or ends in words ("hose bead 36 mm").
@@ -281,19 +287,31 @@ def mate(folder: Path, as_json: bool, first: str, second: str, most: int) -> Non
     from swapwright.crossings.mating import mate as mate_ends
     from swapwright.dossier.mating import mating_record, mating_text
 
-    one, build = _end(folder, first)
-    other, same_build = _end(folder, second)
+    one, build, carried = _end(folder, first)
+    other, same_build, also_carried = _end(folder, second)
     items, units = _at_hand(build or same_build)
     mating = mate_ends(one, other)
-    found = _chains(one, other, items, most)
+    found = _chains(one, other, items, most, _service(service, carried or also_carried))
     if as_json:
         _print_json(mating_record(first, second, mating, found, units))
     else:
         _say(mating_text(first, second, mating, found, units))
 
 
-def _end(folder: Path, text: str) -> tuple[End | None, Assembly | None]:
-    """An end in words, or a port of the build and that build."""
+def _service(word: str, carried: Service | None) -> Service | None:
+    """What a joint carries: as said, else as the ports say."""
+    from swapwright.model.faults import nearest_name
+    from swapwright.model.words import Service
+
+    if not word:
+        return carried if carried is not Service.UNKNOWN else None
+    if word not in list(Service):
+        _refuse(f'"{word}"', "one of: " + ", ".join(Service), "", nearest_name(word, Service))
+    return Service(word)
+
+
+def _end(folder: Path, text: str) -> tuple[End | None, Assembly | None, Service | None]:
+    """An end in words, or a port of the build, that build, and what the port carries."""
     from swapwright.model.assemble import assemble
     from swapwright.model.documents import read_folder
     from swapwright.model.ends import read_end
@@ -301,7 +319,7 @@ def _end(folder: Path, text: str) -> tuple[End | None, Assembly | None]:
     from swapwright.model.values import ValueFault
 
     try:
-        return read_end(text), None
+        return read_end(text), None, None
     except ValueFault as fault:
         if "." not in text or " " in text:
             raise
@@ -310,7 +328,8 @@ def _end(folder: Path, text: str) -> tuple[End | None, Assembly | None]:
         if name not in assembly.ports:
             nearest = nearest_name(text, assembly.ports) or fault.nearest
             _refuse(f'"{text}"', "a port as sheet.port, or an end", "hose bead 36 mm", nearest)
-        return assembly.ports[name].end, assembly
+        port = assembly.ports[name]
+        return port.end, assembly, port.service
 
 
 def _at_hand(build: Assembly | None) -> tuple[Mapping[str, Item], System]:
@@ -323,11 +342,17 @@ def _at_hand(build: Assembly | None) -> tuple[Mapping[str, Item], System]:
 
 
 def _chains(
-    first: End | None, second: End | None, items: Mapping[str, Item], most: int
+    first: End | None,
+    second: End | None,
+    items: Mapping[str, Item],
+    most: int,
+    service: Service | None,
 ) -> tuple[Chain, ...]:
     from swapwright.crossings.chains import find_chains
 
-    return find_chains(first, second, items, best=most) if first and second else ()
+    if first is None or second is None:
+        return ()
+    return find_chains(first, second, items, best=most, service=service)
 
 
 @main.command()

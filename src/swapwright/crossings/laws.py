@@ -131,7 +131,7 @@ def judge(
     if len(verdicts) > 1:
         vague = ((first, spots[0]), (second, spots[1]))
         wanted = tuple(spot for held, spot in vague if held.uncertainty > spread / 4)
-        text = "too close to call: {larger} against {smaller}, both within their spread"
+        text = "too close to call at the spread of these sizes: {larger} against {smaller}"
         return Outcome(Verdict.UNKNOWN, (Message(text, values),), wanted, spots)
     band = bands[here]
     return Outcome(band.verdict, (Message(band.text, values),), (), spots)

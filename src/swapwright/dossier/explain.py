@@ -17,6 +17,7 @@ from swapwright.model.ends import end_forms
 from swapwright.model.facts import fact_book
 from swapwright.model.families import families
 from swapwright.model.message import spoken
+from swapwright.model.words import Urgency
 
 WIDTH = 80
 Lines = Iterator[str]
@@ -143,6 +144,12 @@ def _finding(finding: Finding, assessment: Assessment) -> Lines:
     if resting:
         yield from _lines(f"Rests on: {resting}")
     yield from _lines(f"How sure: {how_sure(finding)}. Source: {finding.source}.")
+    if finding.accepted is not None:
+        stays = "; it stays a stop" if finding.urgency is Urgency.STOP else ""
+        day = spoken(finding.accepted.on, system)
+        yield from _lines(f"Accepted on {day}: {finding.accepted.reason}{stays}.")
+    elif finding.lapsed:
+        yield from _lines("It was accepted, but what it rests on has changed since.")
     if finding.memory_limits:
         yield from _lines("Limits from memory: " + ", ".join(finding.memory_limits))
 

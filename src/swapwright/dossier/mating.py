@@ -1,5 +1,6 @@
 """Whether two ends mate and through which parts, as text and as plain data."""
 
+from collections import Counter
 from collections.abc import Iterable
 from textwrap import wrap
 from typing import Any
@@ -37,16 +38,19 @@ def _chain_lines(number: int, chain: Chain, units: System) -> list[str]:
     bore = spoken(chain.least_bore, units) if chain.least_bore else "unknown"
     rating = spoken(chain.rating, units) if chain.rating else "unknown"
     money = spoken(chain.money, units) if chain.money is not None else "unknown"
-    rows.extend(
-        _lines(f"{chain.added_joints} added joints, {money}, least bore {bore}, rated {rating}")
-    )
+    rows.extend(_lines(f"{_added(chain.added_joints)}, {money}, least bore {bore}, rated {rating}"))
     if chain.small:
-        rows.extend(_lines("small parts: " + ", ".join(chain.small)))
+        counted = (f"{n} x {each}" if n > 1 else each for each, n in Counter(chain.small).items())
+        rows.extend(_lines("small parts: " + ", ".join(counted)))
     for warning in chain.warnings:
         rows.extend(_lines("note: " + warning.text(units)))
     if chain.best_by:
         rows.extend(_lines("best by: " + ", ".join(chain.best_by)))
     return rows
+
+
+def _added(joints: int) -> str:
+    return f"{joints} joint{'s' if joints != 1 else ''} added"
 
 
 def _lines(text: str) -> list[str]:

@@ -213,6 +213,8 @@ def _rest(assessment: Assessment, everything: bool) -> str:
             f"{_count(assumed, 'value')} {verb} typical or guessed, not yours:"
             " swapwright explain assumptions"
         )
+    for former, now in assessment.assembly.still_former.items():
+        rows.extend(_item(f"{former} is now called {now}; the old name is still understood", ""))
     rows.append(
         "Checked against the rule book, not against your law: local codes and licensed"
         "\npractice come first."

@@ -114,6 +114,7 @@ class Assembly:
     holders: Mapping[str, Holder]
     readings: Mapping[str, Value]  # by "subject.fact" or "sheet.port.end.dimension"
     renamed: Mapping[str, str] = field(default_factory=dict)  # former id -> id
+    still_former: Mapping[str, str] = field(default_factory=dict)  # references to former ids
 
     # -- roles -------------------------------------------------------------
 
@@ -143,14 +144,19 @@ class Assembly:
         engines = (each for each in outgoing if self.sheets[each].kind is Kind.ENGINE)
         return next(engines, "")
 
+    @cached_property
+    def gates_passed(self) -> frozenset[Gate]:
+        """Gates with a day on which they were passed."""
+        return frozenset(gate for gate, day in self.build.gates.items() if day.known)
+
     def gate_passed(self, gate: Gate) -> bool:
         """True when the build records this gate as passed."""
-        return gate in self.build.gates
+        return gate in self.gates_passed
 
     @cached_property
     def next_gate(self) -> Gate:
         """The first gate that is not passed."""
-        ahead = [gate for gate in Gate if gate is not Gate.JOB and gate not in self.build.gates]
+        ahead = [gate for gate in Gate if gate not in (*self.gates_passed, Gate.JOB)]
         return ahead[0] if ahead else Gate.INSPECTION
 
     def near(self, gate: Gate) -> bool:
