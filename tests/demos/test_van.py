@@ -408,6 +408,12 @@ def test_a_rule_that_falls_silent_is_noticed() -> None:
     assert fallen_silent(rules, unknown, before) == before == {"el-oldreg/haywain"}
 
 
+def test_a_job_that_is_not_needed_asks_nothing() -> None:
+    idle = {name for name, job in van().jobs.items() if job.state == "not needed"}
+    assert idle == {"J016", "J068", "J106", "J145"}
+    assert [each.id for each in told() if idle & set(each.subjects)] == []
+
+
 def test_parked_ends_stay_parked() -> None:
     parked = [name for name in van().ports if van().fate(name) is FateWord.PARKED]
     assert sorted(each.partition(".")[2] for each in parked) == ["X1-7", "X2-3", "X2-4"]

@@ -361,6 +361,8 @@ def may_be_hot(job: str) -> bool:
 )
 def cap_is_opened_cold(look: Look) -> Trip | None:
     """Temperature of the coolant when the job opens the system. [K]"""
+    if look.assembly.jobs[look.subject].state in ("done", "not needed"):
+        return None
     if not look.yes("opens_coolant_cap"):
         return None
     hot, limit = (
