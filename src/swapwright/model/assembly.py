@@ -160,7 +160,7 @@ class Assembly:
         return ahead[0] if ahead else Gate.INSPECTION
 
     def near(self, gate: Gate) -> bool:
-        """True for the first gate not passed and for earlier ones; a job's own gate once one began."""
+        """True for the first gate not passed and earlier ones; a job's own gate once one began."""
         if gate is Gate.JOB:
             return any(job.state == "begun" for job in self.jobs.values())
         return gate.order <= self.next_gate.order

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from typing import Annotated, Any, Literal
 
-from pydantic import BeforeValidator, Field, model_validator
+from pydantic import BeforeValidator, Field, WithJsonSchema, model_validator
 
 from swapwright.model.record import (
     Angle,
@@ -38,6 +38,13 @@ from swapwright.model.words import (
     StockState,
     Subject,
 )
+
+OneOrMore = Annotated[
+    tuple[str, ...],
+    Listed,
+    BeforeValidator(lambda raw: [raw] if isinstance(raw, str) else raw),
+    WithJsonSchema({"anyOf": [{"type": "string"}, {"type": "array", "items": {"type": "string"}}]}),
+]
 
 
 class Pose(Record):
@@ -217,9 +224,7 @@ class Stock(Record):
     item: Text = ""
     state: StockState = StockState.HERE
     due: Day = NOTHING_SAID
-    usable: Annotated[
-        tuple[str, ...], Listed, BeforeValidator(lambda r: [r] if isinstance(r, str) else r)
-    ] = Field((), alias="for")  # joins or ports it is meant for
+    usable: OneOrMore = Field((), alias="for")  # joins or ports it is meant for
     source: Text = ""
     condition: Text = ""
     missing: Annotated[tuple[str, ...], Listed] = ()

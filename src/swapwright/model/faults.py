@@ -66,8 +66,11 @@ def nearest_name(name: str, known: Iterable[str]) -> str:
 
 def quoted(text: object, most: int = 60) -> str:
     """``text`` in quotes, shortened, with control characters made visible."""
-    shown = str(text)
-    if len(shown) > most:
-        shown = shown[: most - 1] + "…"
-    shown = "".join(ch if ch.isprintable() else f"\\x{ord(ch):02x}" for ch in shown)
-    return f'"{shown}"'
+    return f'"{visible(str(text), most)}"'
+
+
+def visible(text: str, most: int = 60) -> str:
+    """``text`` on one line, shortened, with control characters made visible."""
+    if len(text) > most:
+        text = text[: most - 1] + "…"
+    return "".join(ch if ch.isprintable() else f"\\x{ord(ch):02x}" for ch in text)

@@ -11,7 +11,7 @@ from typing import TypeAlias
 
 import yaml
 
-from swapwright.model.faults import Fault, quoted
+from swapwright.model.faults import Fault, quoted, visible
 
 Tree: TypeAlias = "str | list[Tree] | dict[str, Tree] | None"
 Path: TypeAlias = tuple[str | int, ...]
@@ -59,7 +59,10 @@ def dotted(path: Path) -> str:
     """Path as a person reads it: ``joins.feed.ends[1]``."""
     text = ""
     for step in path:
-        text += f"[{step + 1}]" if isinstance(step, int) else (f".{step}" if text else step)
+        if isinstance(step, int):
+            text += f"[{step + 1}]"
+        else:
+            text += f".{visible(step)}" if text else visible(step)
     return text
 
 

@@ -155,6 +155,17 @@ class FactsOf:
         return read_value(held, definition.sort)
 
 
+def _all_dims() -> Mapping[str, Sort]:
+    """Dimensions of all forms; where two forms name one alike, the choices of both."""
+    dims: dict[str, Sort] = {}
+    for form in end_forms().values():
+        for name, sort in form.dims.items():
+            seen = dims.get(name, sort)
+            choices = tuple(dict.fromkeys((*seen.choices, *sort.choices)))
+            dims[name] = Sort(sort.name, choices)
+    return dims
+
+
 class AnyEnd:
     """Annotation of an end-form field."""
 
@@ -167,11 +178,7 @@ class AnyEnd:
         self, _schema: CoreSchema, _handler: GetJsonSchemaHandler
     ) -> JsonSchema:
         forms = end_forms()
-        dims = {
-            name: _scalar_schema(sort)
-            for form in forms.values()
-            for name, sort in form.dims.items()
-        }
+        dims = {name: _scalar_schema(sort) for name, sort in _all_dims().items()}
         halves = sorted({half for form in forms.values() for half in form.halves})
         long_form = {
             "type": "object",
