@@ -25,7 +25,25 @@ MOST_BRACKETS = 400  # left open, and columns of indent: more is no document, wh
 MOST_INDENT = 2000
 DEFAULT_TAGS = tuple(f"tag:yaml.org,2002:{sort}" for sort in ("str", "seq", "map"))
 ENCODINGS = {b"\xef\xbb\xbf": "utf-8-sig", b"\xff\xfe": "utf-16", b"\xfe\xff": "utf-16"}
-_Loader = getattr(yaml, "CBaseLoader", yaml.BaseLoader)
+
+TAG_OF: Mapping[type[yaml.Node], str] = {
+    yaml.ScalarNode: yaml.BaseLoader.DEFAULT_SCALAR_TAG,
+    yaml.SequenceNode: yaml.BaseLoader.DEFAULT_SEQUENCE_TAG,
+    yaml.MappingNode: yaml.BaseLoader.DEFAULT_MAPPING_TAG,
+}
+
+
+class _Loader(getattr(yaml, "CBaseLoader", yaml.BaseLoader)):  # type: ignore[misc]
+    """Composes nodes without asking what a scalar might mean: every one is a text."""
+
+    def resolve(self, kind: type[yaml.Node], _value: object, _implicit: object) -> str:
+        return TAG_OF[kind]
+
+    def descend_resolver(self, _node: object, _index: object) -> None:
+        """Nothing is resolved by where it stands."""
+
+    def ascend_resolver(self) -> None:
+        """Nothing is resolved by where it stands."""
 
 
 @dataclass

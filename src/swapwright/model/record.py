@@ -26,7 +26,12 @@ JsonSchema: TypeAlias = dict[str, Any]
 class Record(BaseModel):
     """A frozen piece of a document; unknown names are faults."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", arbitrary_types_allowed=True)
+    model_config = ConfigDict(
+        frozen=True,
+        extra="forbid",
+        arbitrary_types_allowed=True,
+        defer_build=True,  # only documents are validated by themselves: the rest is built within
+    )
 
 
 def complaint(fault: ValueFault) -> PydanticCustomError:
