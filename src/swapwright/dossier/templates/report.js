@@ -17,9 +17,9 @@ for (const table of document.querySelectorAll("table.sortable")) {
   });
 }
 
-// Paper cannot be unfolded: everything is open while printing.
+// Paper cannot be unfolded: all is open while printing, but questions that can wait.
 addEventListener("beforeprint", () => {
-  for (const folded of document.querySelectorAll("details:not([open])")) {
+  for (const folded of document.querySelectorAll("details:not([open], .later)")) {
     folded.open = true;
     folded.dataset.folded = "";
   }
