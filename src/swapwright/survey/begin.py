@@ -1,7 +1,9 @@
 """Makes a build folder from the answers to the survey and the starter sheets."""
 
 from collections.abc import Iterator, Mapping
+from copy import deepcopy
 from dataclasses import dataclass, field
+from functools import cache
 from io import StringIO
 from pathlib import Path
 from typing import Any
@@ -59,8 +61,18 @@ KEEP_FROM_WHOLE_CAR = (
 class Begun:
     """The documents of a new build, and what was assumed."""
 
-    texts: dict[str, str] = field(default_factory=dict)  # by file name
+    trees: dict[str, Any] = field(default_factory=dict)  # by file name; a text where it is copied
     assumed: list[str] = field(default_factory=list)
+
+    def text(self, name: str) -> str:
+        """One document as it is written."""
+        tree = self.trees[name]
+        return tree if isinstance(tree, str) else _dumped(tree)
+
+    @property
+    def texts(self) -> dict[str, str]:
+        """All documents as they are written, by file name."""
+        return {name: self.text(name) for name in self.trees}
 
 
 def begin(folder: Path, answers: Answers) -> Begun:
@@ -160,13 +172,13 @@ class _Work:
             ("old-gearbox", old_gearbox),
         ):
             if code:
-                self.sheets[role] = _loaded(starter_text(code))
+                self.sheets[role] = _sheet(code)
                 self.sheets[role]["id"] = role
         self._label()
         if self.said("layout").endswith("to all four"):
             self._second_output()
         if self.said("layout") == UNKNOWN:
-            self._without_places(self.sheets["car"], _loaded(starter_text("A3")))
+            self._without_places(self.sheets["car"], _starter("A3"))
         self._remember_old_mates()
 
     def _car_code(self) -> str:
@@ -320,7 +332,7 @@ class _Work:
 
     def _propose_cap(self, family: str) -> None:
         for role, name, port in self._ports(family):
-            if role == "engine" and port.get("there", "yes") == "yes":
+            if role == "engine" and _may_be_there(port):
                 reason = "the car has none, said so in the survey"
                 self._state(role, name, "capped", reason)
 
@@ -404,10 +416,10 @@ class _Work:
             "joins": {},
             **{key: self.build[key] for key in ("fates", "decisions", "jobs", "stock")},
         }
-        self.begun.texts["build.yaml"] = _dumped(build)
+        self.begun.trees["build.yaml"] = build
         for role, sheet in self.sheets.items():
-            self.begun.texts[f"{role}.yaml"] = _dumped(sheet)
-        self.begun.texts["catalogue.yaml"] = starter_catalogue_text()
+            self.begun.trees[f"{role}.yaml"] = sheet
+        self.begun.trees["catalogue.yaml"] = starter_catalogue_text()
         return self.begun
 
 
@@ -425,8 +437,14 @@ def _yaml() -> Any:
     return yaml
 
 
-def _loaded(text: str) -> Any:
-    return _yaml().load(text)
+def _sheet(code: str) -> Any:
+    """A starter sheet of one's own: reading costs ten times as much as copying."""
+    return deepcopy(_starter(code))
+
+
+@cache
+def _starter(code: str) -> Any:
+    return _yaml().load(starter_text(code))
 
 
 def _dumped(tree: Any) -> str:
