@@ -10,7 +10,7 @@ from swapwright.crossings.rows import Crossing
 from swapwright.model.assembly import AssembledPort, Assembly
 from swapwright.model.families import families
 from swapwright.model.reading import Tree, read_text
-from swapwright.model.words import Bought, FateWord, Side
+from swapwright.model.words import Bought, FateWord, Kind, Side
 
 
 @dataclass(frozen=True)
@@ -82,7 +82,8 @@ def pull_sheet(assembly: Assembly, crossings: tuple[Crossing, ...]) -> PullSheet
 
 def _asked_by(row: Kept) -> str:
     labels = [family.label for name, family in families().items() if name in row.asked_by]
-    return "; ".join(part for part in (row.always, "asked for by " + ", ".join(labels)) if part)
+    asked = "asked for by " + ", ".join(labels) if labels else ""
+    return "; ".join(part for part in (row.always, asked) if part)
 
 
 def _rows(name: str) -> Iterator[tuple[str, Mapping[str, str]]]:
@@ -130,16 +131,19 @@ def _tags(assembly: Assembly, crossings: tuple[Crossing, ...]) -> Iterator[Tag]:
 
 
 def _is_parted(assembly: Assembly, end: AssembledPort) -> bool:
+    """Ends of the donor's own car are tagged as mates of what comes out of it."""
     kept = assembly.fate(end.id) is FateWord.KEPT
-    return end.there == "yes" and not kept and end.side in (Side.CAR, Side.NEWCOMER)
+    vehicle = assembly.sheets[end.sheet].kind is Kind.VEHICLE
+    swapped = end.side is Side.CAR or (end.side is Side.NEWCOMER and not vehicle)
+    return end.there == "yes" and not kept and swapped
 
 
 def _mate(assembly: Assembly, end: AssembledPort) -> str:
     """What it is parted from: its original mate in an id or in words."""
     if end.record.was:
-        return end.record.was
+        return assembly.resolve(end.record.was)
+    if end.side is Side.NEWCOMER and assembly.build.bought is not Bought.WHOLE_CAR:
+        return ""  # it was parted before it was bought
     if end.record.plug is not None and end.record.plug.mate:
         return end.record.plug.mate
-    if end.side is Side.NEWCOMER and assembly.build.bought is not Bought.WHOLE_CAR:
-        return ""
     return end.family.was if end.family is not None else ""
