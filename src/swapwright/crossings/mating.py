@@ -228,7 +228,7 @@ def _no_pair(a: End, b: End) -> Message:
     forms = sorted((a.form, b.form))
     if forms[0] == forms[1]:
         return Message("two ends of the form {a} do not go together", {"a": forms[0]})
-    return Message("a {a} and a {b} have nothing that fits", {"a": forms[0], "b": forms[1]})
+    return Message("{a} and {b} have nothing that fits", {"a": forms[0], "b": forms[1]})
 
 
 def _undecided(

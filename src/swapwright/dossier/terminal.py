@@ -82,10 +82,7 @@ def _group(
     worst = group.worst
     word = paint(f"[{URGENCY_WORDS[worst.urgency]}]", str(worst.urgency))
     act = group.act[:1].upper() + group.act[1:].rstrip(".")
-    lines = wrap(f"{act}", WIDTH - 4)
-    yield f"{number:>2}. {lines[0]}"
-    for line in lines[1:]:
-        yield f"    {line}"
+    yield from wrap(f"{number:>2}. {act}", WIDTH, subsequent_indent="    ")
     signal = f" {worst.signal.upper()}" if worst.signal else ""
     yield f"    {word}{paint(signal, 'signal')}"
     members = group.findings if everything else group.findings[:4]

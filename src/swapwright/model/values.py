@@ -97,7 +97,8 @@ class Sort:
         """What to write, in words."""
         if self.name == "choice":
             return "one of: " + ", ".join(self.choices)
-        return WANTED.get(self.name) or f"a {self.name} with its unit"
+        article = "an" if self.name[0] in "aeiou" else "a"
+        return WANTED.get(self.name) or f"{article} {self.name} with its unit"
 
     @property
     def example(self) -> str:
