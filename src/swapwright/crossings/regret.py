@@ -3,13 +3,13 @@
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache
-from importlib.resources import files
 
 from swapwright.model.assembly import AssembledPort, Assembly
 from swapwright.model.build import Step
 from swapwright.model.faults import nearest_name, quoted
 from swapwright.model.message import Message, Spoken
-from swapwright.model.reading import Tree, read_text
+from swapwright.model.reading import Tree
+from swapwright.model.shipped import shipped_tree
 from swapwright.model.values import Value, ValueFault
 from swapwright.model.words import FateWord, Gate, Kind, Service, Side, SmallPart, Stage
 
@@ -129,11 +129,8 @@ def regrets(assembly: Assembly) -> tuple[Regret, ...]:
 @cache
 def kept_things() -> tuple[Kept, ...]:
     """The shipped table, from ``library/regret.yaml``."""
-    text = files("swapwright.library").joinpath("regret.yaml").read_text("utf-8")
-    source = read_text("regret.yaml", text)
-    if source.faults or not isinstance(source.tree, dict):
-        raise ValueError("; ".join(str(fault) for fault in source.faults))
-    return tuple(_kept(name, tree) for name, tree in source.tree.items())
+    shipped = shipped_tree("swapwright.library", "regret.yaml")
+    return tuple(_kept(name, tree) for name, tree in shipped.items())
 
 
 def _kept(name: str, tree: Tree) -> Kept:

@@ -1,7 +1,6 @@
 """The report: one self-contained page to read on a phone, at a desk, or on paper."""
 
 from dataclasses import dataclass
-from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
@@ -16,6 +15,7 @@ from swapwright.findings.groups import Group, groups, to_show
 from swapwright.findings.run import Finding
 from swapwright.model.faults import Fault, Faulty
 from swapwright.model.message import spoken
+from swapwright.model.shipped import shipped_text
 from swapwright.model.words import FateWord, Pile, Urgency
 from swapwright.survey.pull_sheet import PullSheet, pull_sheet
 
@@ -116,8 +116,8 @@ def report_html(assessment: Assessment) -> str:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    style = files("swapwright.dossier").joinpath("templates", "report.css").read_text("utf-8")
-    script = files("swapwright.dossier").joinpath("templates", "report.js").read_text("utf-8")
+    style = shipped_text("swapwright.dossier", "templates", "report.css")
+    script = shipped_text("swapwright.dossier", "templates", "report.js")
     page = report_page(assessment)
     return environment.get_template("report.html").render(page=page, style=style, script=script)
 

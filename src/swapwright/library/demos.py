@@ -2,11 +2,11 @@
 
 from collections.abc import Mapping
 from functools import cache
-from importlib.resources import files
 from importlib.resources.abc import Traversable
 from pathlib import Path
 
 from swapwright.model.faults import Fault, Faulty, nearest_name, quoted
+from swapwright.model.shipped import shipped, shipped_text
 
 MARK = ".swapwright-demo"  # marks a folder that may be replaced
 
@@ -14,8 +14,8 @@ MARK = ".swapwright-demo"  # marks a folder that may be replaced
 @cache
 def demos() -> Mapping[str, Traversable]:
     """Folders of the demos by name, in the order of ``library/demos/order.csv``."""
-    root = files("swapwright.library").joinpath("demos")
-    lines = root.joinpath("order.csv").read_text("utf-8").splitlines()
+    root = shipped("swapwright.library", "demos")
+    lines = shipped_text("swapwright.library", "demos", "order.csv").splitlines()
     names = [line.strip() for line in lines if line.strip() and not line.startswith("#")][1:]
     return {name: root.joinpath(name) for name in names}
 

@@ -1,10 +1,10 @@
 """The jobs of a swap: what is done, in which order, and what can hurt. Data that ships."""
 
-import csv
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
-from importlib.resources import files
+
+from swapwright.model.shipped import shipped_rows
 
 WHEN = ("before it goes in", "mock-up", "after", "either")
 FLAGS = (
@@ -35,9 +35,7 @@ def jobs() -> Mapping[str, JobText]:
     RuntimeError
         If the shipped table contradicts itself: a mistake of ours.
     """
-    text = files("swapwright.library").joinpath("jobs.csv").read_text("utf-8")
-    rows = csv.DictReader(line for line in text.splitlines() if not line.startswith("#"))
-    table = {row["id"]: _job(row) for row in rows}
+    table = {row["id"]: _job(row) for row in shipped_rows("swapwright.library", "jobs.csv")}
     for job in table.values():
         strange = {*job.after} - {*table} | {*job.flags} - {*FLAGS} | {job.when} - {*WHEN}
         if strange:

@@ -8,7 +8,6 @@ floored, and each candidate's column of one observation summing to one.
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cache
-from importlib.resources import files
 from math import log
 from typing import TypeAlias
 
@@ -19,7 +18,8 @@ from swapwright.library.thread_candidates import (
     leaf_shares,
     thread_candidates,
 )
-from swapwright.model.reading import Tree, read_text
+from swapwright.model.reading import Tree
+from swapwright.model.shipped import shipped_names, shipped_tree
 from swapwright.model.values import Sort
 from swapwright.model.words import Service
 from swapwright.quantity import Dimension, read_measure
@@ -124,8 +124,7 @@ class Likelihoods:
 @cache
 def likelihood_kinds() -> tuple[str, ...]:
     """Names of all questions, as their files are called."""
-    names = [entry.name for entry in files("swapwright.library").joinpath("likelihoods").iterdir()]
-    return tuple(sorted(name.removesuffix(".yaml") for name in names if name.endswith(".yaml")))
+    return shipped_names("swapwright.library", "likelihoods")
 
 
 @cache
@@ -141,11 +140,7 @@ def likelihoods(kind: str) -> Likelihoods:
     """
     if kind not in likelihood_kinds():
         raise KeyError(kind)
-    text = files("swapwright.library").joinpath("likelihoods", f"{kind}.yaml").read_text("utf-8")
-    source = read_text(f"{kind}.yaml", text)
-    if source.faults:
-        raise ValueError("; ".join(str(fault) for fault in source.faults))
-    return _likelihoods(kind, _mapping(source.tree))
+    return _likelihoods(kind, shipped_tree("swapwright.library", "likelihoods", f"{kind}.yaml"))
 
 
 def _likelihoods(kind: str, tree: Mapping[str, Tree]) -> Likelihoods:

@@ -3,9 +3,9 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
-from importlib.resources import files
 
-from swapwright.model.reading import Tree, read_text
+from swapwright.model.reading import Tree
+from swapwright.model.shipped import shipped_tree
 from swapwright.model.values import Sort, read_value
 from swapwright.model.words import Gate, Service, Signal
 from swapwright.quantity import Measure
@@ -46,13 +46,6 @@ class RedLine:
     signal: Signal | None
 
 
-def _tree(file: str) -> dict[str, Tree]:
-    source = read_text(file, files("swapwright.library").joinpath(file).read_text("utf-8"))
-    if source.faults or not isinstance(source.tree, dict):
-        raise ValueError("; ".join(str(fault) for fault in source.faults) or file)
-    return source.tree
-
-
 def _texts(tree: Tree) -> dict[str, str]:
     assert isinstance(tree, dict)
     return {name: str(text) for name, text in tree.items()}
@@ -61,7 +54,7 @@ def _texts(tree: Tree) -> dict[str, str]:
 @cache
 def pile_table() -> PileTable:
     """The shipped table of piles."""
-    tree = _tree("piles.yaml")
+    tree = shipped_tree("swapwright.library", "piles.yaml")
     joined = tree["joined_anew"]
     assert isinstance(joined, dict)
     return PileTable(
@@ -81,7 +74,10 @@ def _threshold(fact: str, row: Mapping[str, str]) -> Threshold:
 @cache
 def red_lines() -> Mapping[str, RedLine]:
     """The shipped red lines by id."""
-    return {name: _red_line(name, tree) for name, tree in _tree("red-lines.yaml").items()}
+    return {
+        name: _red_line(name, tree)
+        for name, tree in shipped_tree("swapwright.library", "red-lines.yaml").items()
+    }
 
 
 def _red_line(name: str, tree: Tree) -> RedLine:

@@ -3,10 +3,10 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
-from importlib.resources import files
 
 from swapwright.model.amount import Amount
-from swapwright.model.reading import Tree, read_text
+from swapwright.model.reading import Tree
+from swapwright.model.shipped import shipped_names, shipped_tree
 from swapwright.model.values import Sort, read_value
 from swapwright.model.words import Gate, Signal, Urgency
 from swapwright.quantity import Measure
@@ -72,16 +72,9 @@ def read_limit(name: str, text: str) -> Amount:
 
 def _entries(folder: str) -> list[tuple[str, str, dict[str, str]]]:
     entries = []
-    for entry in sorted(
-        files("swapwright.library").joinpath(folder).iterdir(), key=lambda e: e.name
-    ):
-        if not entry.name.endswith(".yaml"):
-            continue
-        source = read_text(entry.name, entry.read_text("utf-8"))
-        if source.faults or not isinstance(source.tree, dict):
-            raise RuntimeError("; ".join(str(fault) for fault in source.faults) or entry.name)
-        for name, tree in source.tree.items():
-            entries.append((entry.name.removesuffix(".yaml"), name, _texts(entry.name, name, tree)))
+    for file in shipped_names("swapwright.library", folder):
+        for name, tree in shipped_tree("swapwright.library", folder, f"{file}.yaml").items():
+            entries.append((file, name, _texts(file, name, tree)))
     names = [name for _, name, _ in entries]
     twice = (
         {name for name in names if names.count(name) > 1} if len(set(names)) < len(names) else ()

@@ -1,10 +1,10 @@
 """The JSON Schemas that ship: one a kind of document, one for ``assess --json``."""
 
-from importlib.resources import files
+from swapwright.model.shipped import shipped_text
 
 SCHEMAS = ("vehicle", "engine", "gearbox", "part", "catalogue", "build", "answers", "assessment")
 
 
 def schema_text(name: str) -> str:
     """One shipped schema as text."""
-    return files("swapwright.library").joinpath("schemas", f"{name}.json").read_text("utf-8")
+    return shipped_text("swapwright.library", "schemas", f"{name}.json")

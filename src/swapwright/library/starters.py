@@ -1,19 +1,18 @@
 """Starter sheets: invented, typical vehicles, engines and gearboxes to begin a build from."""
 
-import csv
 from collections.abc import Mapping
 from functools import cache
-from importlib.resources import files
 from types import MappingProxyType
 
-FOLDER = "starters"  # a folder of data beside this module
+from swapwright.model.shipped import shipped_rows, shipped_text
+
+FOLDER = ("swapwright.library", "starters")
 
 
 @cache
 def starter_codes() -> Mapping[str, str]:
     """What each starter sheet is, by its code: ``A2``, ``D1``, ``G1`` …"""
-    lines = _read("codes.csv").splitlines()
-    rows = csv.DictReader(line for line in lines if not line.startswith("#"))
+    rows = shipped_rows(*FOLDER, "codes.csv")
     return MappingProxyType({row["code"]: row["label"] for row in rows})
 
 
@@ -27,8 +26,4 @@ def starter_text(code: str) -> str:
     """
     if code not in starter_codes():
         raise KeyError(f"{code}: no such starter sheet; there are {', '.join(starter_codes())}")
-    return _read(f"{code}.yaml")
-
-
-def _read(name: str) -> str:
-    return files("swapwright.library").joinpath(FOLDER, name).read_text("utf-8")
+    return shipped_text(*FOLDER, f"{code}.yaml")

@@ -1,14 +1,13 @@
 """Questions, decisions and year shares of the survey: data that ships."""
 
-import csv
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cache
-from importlib.resources import files
 
-from swapwright.model.reading import Tree, read_text
+from swapwright.model.reading import Tree
+from swapwright.model.shipped import shipped_rows, shipped_tree
 
-FOLDER = "survey"
+FOLDER = ("swapwright.library", "survey")
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,31 +41,30 @@ class SurveyQuestion:
 @cache
 def questions() -> Mapping[str, SurveyQuestion]:
     """The questions in the order in which they are asked."""
-    return {name: _question(name, tree) for name, tree in _tree("questions.yaml").items()}
+    return {
+        name: _question(name, tree)
+        for name, tree in shipped_tree(*FOLDER, "questions.yaml").items()
+    }
 
 
 @cache
 def survey_decisions() -> Mapping[str, dict[str, Tree]]:
     """Decisions that answers open, as they go into a build document."""
-    return {name: tree for name, tree in _tree("decisions.yaml").items() if isinstance(tree, dict)}
+    return {
+        name: tree
+        for name, tree in shipped_tree(*FOLDER, "decisions.yaml").items()
+        if isinstance(tree, dict)
+    }
 
 
 @cache
 def year_shares() -> tuple[tuple[int, Mapping[str, float]], ...]:
     """Rows of (last year, share by family), in the order of years."""
-    text = files("swapwright.library").joinpath(FOLDER, "years.csv").read_text("utf-8")
-    rows = csv.DictReader(line for line in text.splitlines() if not line.startswith("#"))
+    rows = shipped_rows(*FOLDER, "years.csv")
     return tuple(
         (int(row.pop("up_to")), {family: float(share) for family, share in row.items()})
         for row in rows
     )
-
-
-def _tree(file: str) -> dict[str, Tree]:
-    source = read_text(file, files("swapwright.library").joinpath(FOLDER, file).read_text("utf-8"))
-    if source.faults or not isinstance(source.tree, dict):
-        raise ValueError("; ".join(str(fault) for fault in source.faults) or file)
-    return source.tree
 
 
 def _question(name: str, tree: Tree) -> SurveyQuestion:

@@ -4,7 +4,8 @@ import csv
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache
-from importlib.resources import files
+
+from swapwright.model.shipped import shipped_text
 
 MM = 1e-3
 
@@ -95,7 +96,7 @@ def lookalikes() -> tuple[LookAlike, ...]:
 
 
 def _rows(name: str) -> Iterator[list[str]]:
-    text = files("swapwright.library").joinpath(name).read_text("utf-8")
+    text = shipped_text("swapwright.library", name)
     lines = (line for line in text.splitlines() if not line.startswith("#"))
     reader = csv.reader(lines)
     next(reader)

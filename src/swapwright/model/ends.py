@@ -3,10 +3,10 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cache
-from importlib.resources import files
 
 from swapwright.model.faults import nearest_name, quoted
-from swapwright.model.reading import Tree, read_text
+from swapwright.model.reading import Tree
+from swapwright.model.shipped import shipped_tree
 from swapwright.model.values import (
     NOTHING_SAID,
     Sort,
@@ -51,11 +51,8 @@ class End:
 @cache
 def end_forms() -> Mapping[str, FormDefinition]:
     """All end forms by name, from ``vocabulary/ends.yaml``."""
-    text = files("swapwright.model").joinpath("vocabulary", "ends.yaml").read_text("utf-8")
-    source = read_text("ends.yaml", text)
-    if source.faults or not isinstance(source.tree, dict):
-        raise ValueError("; ".join(str(fault) for fault in source.faults))
-    return {name: _definition(name, tree) for name, tree in source.tree.items()}
+    shipped = shipped_tree("swapwright.model", "vocabulary", "ends.yaml")
+    return {name: _definition(name, tree) for name, tree in shipped.items()}
 
 
 def _definition(name: str, tree: Tree) -> FormDefinition:

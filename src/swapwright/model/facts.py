@@ -3,13 +3,14 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
-from importlib.resources import files
 
-from swapwright.model.reading import Tree, read_text
+from swapwright.model.reading import Tree
+from swapwright.model.shipped import shipped_names, shipped_tree
 from swapwright.model.values import PLAIN, Sort
 from swapwright.model.words import Subject
 from swapwright.quantity import Dimension
 
+FOLDER = ("swapwright.model", "vocabulary", "facts")
 KEYS = frozenset(
     ("of", "is", "choices", "ask", "tool", "pieces", "piece_kinds", "critical", "label")
 )
@@ -34,13 +35,11 @@ class FactDefinition:
 def fact_book() -> Mapping[str, FactDefinition]:
     """All facts by name, from ``vocabulary/facts``."""
     book: dict[str, FactDefinition] = {}
-    folder = files("swapwright.model").joinpath("vocabulary", "facts")
-    for entry in sorted(folder.iterdir(), key=lambda each: each.name):
-        if entry.name.endswith(".yaml"):
-            for name, definition in _definitions(entry.name, entry.read_text("utf-8")).items():
-                if name in book:
-                    raise RuntimeError(f"{entry.name}: fact {name} stands in two files")
-                book[name] = definition
+    for file in shipped_names(*FOLDER):
+        for name, tree in shipped_tree(*FOLDER, f"{file}.yaml").items():
+            if name in book:
+                raise RuntimeError(f"{file}.yaml: fact {name} stands in two files")
+            book[name] = _definition(file, name, tree)
     return book
 
 
@@ -48,15 +47,6 @@ def fact_book() -> Mapping[str, FactDefinition]:
 def facts_of(subject: Subject) -> tuple[str, ...]:
     """Names of the facts that may be said of one kind of subject."""
     return tuple(name for name, fact in fact_book().items() if subject in fact.of)
-
-
-def _definitions(file: str, text: str) -> dict[str, FactDefinition]:
-    source = read_text(file, text)
-    if source.faults or not isinstance(source.tree, dict):
-        raise RuntimeError(
-            "; ".join(str(fault) for fault in source.faults) or f"{file}: not a mapping"
-        )
-    return {name: _definition(file, name, tree) for name, tree in source.tree.items()}
 
 
 def _definition(file: str, name: str, tree: Tree) -> FactDefinition:

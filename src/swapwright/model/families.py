@@ -1,11 +1,10 @@
 """The port table: one row per kind of port that a swap crosses."""
 
-import csv
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
-from importlib.resources import files
 
+from swapwright.model.shipped import shipped_rows
 from swapwright.model.words import Flow, Gate, Pile, Service
 
 
@@ -41,8 +40,7 @@ class Family:
 @cache
 def families() -> Mapping[str, Family]:
     """All families by id, from ``vocabulary/ports.csv``."""
-    text = files("swapwright.model").joinpath("vocabulary", "ports.csv").read_text("utf-8")
-    rows = csv.DictReader(line for line in text.splitlines() if not line.startswith("#"))
+    rows = shipped_rows("swapwright.model", "vocabulary", "ports.csv")
     return {row["family"]: _family(row) for row in rows}
 
 

@@ -3,13 +3,13 @@
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache
-from importlib.resources import files
 
 from swapwright.crossings.regret import Kept, kept_things
 from swapwright.crossings.rows import Crossing
 from swapwright.model.assembly import AssembledPort, Assembly
 from swapwright.model.families import families
-from swapwright.model.reading import Tree, read_text
+from swapwright.model.reading import Tree
+from swapwright.model.shipped import shipped_tree
 from swapwright.model.words import Bought, FateWord, Kind, Side
 
 
@@ -58,11 +58,7 @@ class PullSheet:
 
 @cache
 def _shipped() -> Mapping[str, Tree]:
-    text = files("swapwright.library").joinpath("survey", "pull-sheet.yaml").read_text("utf-8")
-    source = read_text("pull-sheet.yaml", text)
-    if source.faults or not isinstance(source.tree, dict):
-        raise RuntimeError("; ".join(str(fault) for fault in source.faults))
-    return source.tree
+    return shipped_tree("swapwright.library", "survey", "pull-sheet.yaml")
 
 
 def pull_sheet(assembly: Assembly, crossings: tuple[Crossing, ...]) -> PullSheet:
