@@ -1,7 +1,18 @@
 """Rules on joins of any system: what may not be joined to what."""
 
 from swapwright.findings.kit import Look, Rule, Trip, all_joins, rule
-from swapwright.model.words import Flow
+from swapwright.model.assembly import Assembly
+from swapwright.model.words import FateWord, Flow, Side
+
+
+def capped_ports(assembly: Assembly) -> tuple[str, ...]:
+    """Ports of car and newcomer that are capped for good."""
+    sides = (Side.CAR, Side.NEWCOMER)
+    return tuple(
+        port.id
+        for port in assembly.ports.values()
+        if port.side in sides and assembly.fate(port.id) is FateWord.CAPPED
+    )
 
 
 @rule("join-unlike", over=all_joins)
@@ -21,4 +32,10 @@ def ends_are_no_two_outlets(look: Look) -> Trip | None:
     return look.trip_if(alike, first=first.label, second=second.label, way=way)
 
 
-RULES: tuple[Rule, ...] = (ends_carry_one_service, ends_are_no_two_outlets)
+@rule("port-must-stay-open", over=capped_ports, reads=("must_stay_open",))
+def open_ends_are_not_shut(look: Look) -> Trip | None:
+    """An end that has to stay open is not capped."""
+    return look.trip_if(look.yes("must_stay_open"), fate=look.fate())
+
+
+RULES: tuple[Rule, ...] = (ends_carry_one_service, ends_are_no_two_outlets, open_ends_are_not_shut)
