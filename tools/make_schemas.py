@@ -138,6 +138,8 @@ def assessment_schema() -> dict[str, Any]:
         as_of=TEXT,
         next_gate=words(Gate),
         status={"enum": [0, 1]},
+        program=TEXT,
+        documents={"type": "object", "additionalProperties": TEXT},
         findings={"type": "array", "items": finding},
         crossings={"type": "array", "items": crossing},
         decisions={"type": "array", "items": decision},

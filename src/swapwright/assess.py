@@ -1,6 +1,7 @@
 """From a build folder to its Assessment: the one pipeline that all commands and pages call."""
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 from datetime import date
 from pathlib import Path
 
@@ -45,6 +46,7 @@ class Assessment:
     loose_ends: tuple[LooseEnd, ...]
     regrets: tuple[Regret, ...]
     assumptions: tuple[Assumption, ...]
+    documents: Mapping[str, str] = field(default_factory=dict)  # digest by file
 
     @property
     def findings(self) -> tuple[Finding, ...]:
@@ -103,7 +105,8 @@ def assess_documents(
     faults = (*of_documents, *_faults_against_library(documents))
     if faults or assembly is None:
         raise Faulty(faults)
-    return assess(assembly, as_of)
+    digests = {file: source.digest for file, source in documents.sources.items()}
+    return replace(assess(assembly, as_of), documents=digests)
 
 
 def all_faults(documents: Documents) -> tuple[Fault, ...]:

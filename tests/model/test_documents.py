@@ -1,14 +1,16 @@
 """Documents into records: every kind of fault, at its place, all in one run."""
 
+from collections.abc import MutableMapping
 from pathlib import Path
+from typing import Any
 
 import pytest
 from tests.model.folders import BUILD, CAR, MOTOR, SHELF, TEXTS, faults, read
 
 from swapwright.model.documents import MOST_FILES, read_documents, read_folder
 from swapwright.model.faults import Fault
-from swapwright.model.migrate import migrated
-from swapwright.model.reading import Tree, read_text
+from swapwright.model.migrate import migrated, migrated_text
+from swapwright.model.reading import read_text
 
 
 def one(found: tuple[Fault, ...]) -> Fault:
@@ -257,13 +259,25 @@ def test_record_of_a_large_document() -> None:
     assert documents.faults == []
 
 
-def step_to_two(tree: dict[str, Tree]) -> dict[str, Tree]:
+def step_to_two(tree: MutableMapping[str, Any]) -> None:
     """A made-up step: ``weight`` became ``mass``."""
-    return {("mass" if key == "weight" else key): held for key, held in tree.items()}
+    if "weight" in tree:
+        tree["mass"] = tree.pop("weight")
 
 
-def step_to_three(tree: dict[str, Tree]) -> dict[str, Tree]:
-    return {**tree, "added": "x"}
+def step_to_three(tree: MutableMapping[str, Any]) -> None:
+    tree["added"] = "x"
+
+
+def test_migrated_text_keeps_comments_and_equals_the_tree() -> None:
+    text = "# my engine\nformat: 1\nlabel: old four  # as sold\nweight: 3 kg\n"
+    source = read_text("a", text)
+    assert isinstance(source.tree, dict)
+    steps = {1: step_to_two, 2: step_to_three}
+    after = migrated_text(source, steps, newest=3)
+    assert "# my engine" in after and "# as sold" in after
+    assert read_text("a", after).tree == migrated(source, source.tree, steps, newest=3)[0]
+    assert migrated_text(source) == text
 
 
 def test_migration_takes_every_step_in_turn() -> None:

@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from swapwright import __version__
 from swapwright.assess import Assessment
 from swapwright.crossings.rows import Crossing
 from swapwright.dossier.terminal import units_of
@@ -23,6 +24,8 @@ def assessment_record(assessment: Assessment) -> dict[str, Any]:
         "as_of": assessment.as_of.isoformat(),
         "next_gate": str(assessment.assembly.next_gate),
         "status": assessment.status,
+        "program": __version__,
+        "documents": dict(assessment.documents),
         "findings": [finding_record(each, system) for each in assessment.findings],
         "crossings": crossing_records(assessment),
         "decisions": [

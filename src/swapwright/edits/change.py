@@ -15,6 +15,7 @@ from swapwright.edits.told import Told
 from swapwright.model.assemble import try_assemble
 from swapwright.model.documents import Documents, document_files, read_documents, read_folder
 from swapwright.model.faults import Fault, Faulty
+from swapwright.model.migrate import migrated_text
 from swapwright.model.words import FateWord, Stage
 
 
@@ -65,7 +66,7 @@ def change(
         if source is None or source.tree is None:
             raise Faulty([each for each in before.faults if each.file == plan.file])
         raw = before.raw(plan.file)
-        text = edited(plan.file, source.text, plan.operations)
+        text = edited(plan.file, migrated_text(source), plan.operations)
         new = _encoded(raw, text)
         after = state_of(_replaced(before, plan.file, new), as_of, stage)
         refuse_new_faults(before, after, plan)

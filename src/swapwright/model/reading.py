@@ -7,6 +7,7 @@ Duplicate keys, anchors, aliases and tags are refused; size and depth are bounde
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from hashlib import sha256
 from typing import TypeAlias
 
 import yaml
@@ -55,6 +56,7 @@ class Source:
     tree: Tree = None
     places: dict[Path, tuple[int, int]] = field(default_factory=dict)
     faults: list[Fault] = field(default_factory=list)
+    digest: str = ""  # SHA-256 of its bytes: the identity of this state of the document
 
     def fault(
         self, path: Path, found: str, wanted: str, example: str = "", nearest: str = ""
@@ -103,7 +105,9 @@ def read_source(file: str, raw: bytes) -> Source:
         line = raw[: error.start].count(b"\n") + 1
         found = f"a byte that is not UTF-8 (0x{raw[error.start]:02x})"
         return _refused(file, found, "text saved as UTF-8", line)
-    return read_text(file, text)
+    source = read_text(file, text)
+    source.digest = sha256(raw).hexdigest()
+    return source
 
 
 def read_text(file: str, text: str) -> Source:

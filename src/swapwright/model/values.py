@@ -119,13 +119,13 @@ WANTED = {
 }
 EXAMPLES = {
     "yes or no": "yes", "count": "2", "year": "1974", "date": "2026-05-02", "text": "as seen",
-    "money": "12.50 EUR", "length": "38 mm", "area": "2.5 mm2", "volume": "8.8 L", "mass": "148 kg",
+    "money": "12.50 EUR", "length": "38 mm", "area": "2.5 mm2", "volume": "7.5 L", "mass": "142 kg",
     "time": "20 s", "temperature": "90 °C", "temperature difference": "10 K", "pressure": "1.1 bar",
-    "absolute pressure": "101 kPa abs", "power": "100 kW", "torque": "185 Nm", "force": "2.5 kN",
-    "stiffness": "250 N/mm", "volume flow": "110 L/min", "current": "6.5 A", "voltage": "12.6 V",
-    "resistance": "47 ohm", "charge": "60 Ah", "angle": "3 deg", "rotational speed": "850 rpm",
+    "absolute pressure": "101 kPa abs", "power": "90 kW", "torque": "170 Nm", "force": "3.5 kN",
+    "stiffness": "200 N/mm", "volume flow": "120 L/min", "current": "7.5 A", "voltage": "12.6 V",
+    "resistance": "120 ohm", "charge": "55 Ah", "angle": "3 deg", "rotational speed": "800 rpm",
     "speed": "110 km/h", "ratio": "5 %", "turns per distance": "637 turns/km", "thread": "M10x1",
-    "sound level": "93 dB", "specific fuel consumption": "0.32 kg/kWh",
+    "sound level": "93 dB", "specific fuel consumption": "0.30 kg/kWh",
 }  # fmt: skip
 
 
