@@ -150,9 +150,11 @@ def begin(folder: Path, answers: Path | None, unknown: bool) -> None:
 
     _say(begun_text(folder, begun.assumed))
     assessment = _assessed(folder, None, STAGES[0], False)
+    from swapwright.dossier.report import write_report
     from swapwright.dossier.terminal import assessment_text
 
     _say(assessment_text(assessment, paint=_paint))
+    _say(f"The sheet to take along: {write_report(assessment, folder / 'report.html')}")
 
 
 def _asked() -> dict[str, str]:

@@ -300,5 +300,4 @@ def begun_text(folder: object, assumed: Iterable[str]) -> str:
     rows.append("Assumed, until you know better:")
     for each in assumed:
         rows.extend(_item(each))
-    rows.append("Before you pull anything: swapwright report writes the sheet to take along.")
     return "\n".join(rows) + "\n"
