@@ -446,7 +446,8 @@ def explain(folder: Path, as_of: str | None, what: str) -> None:
 
     is_build = folder.is_dir() and bool(document_files(folder))
     nearest = nearest_name(what, known_names())
-    slip = nearest not in ("", what) and not is_build  # there is no build to name a thing of
+    of_build = "." in what or "/" in what  # such names only a build can have
+    slip = nearest not in ("", what) and not is_build and not of_build
     text = None if slip else explanation(what, assessment)
     if text is None:
         names = [*known_names(), *(name for each in asked for name in each.assembly.holders)]
