@@ -100,3 +100,30 @@ def test_every_demo_is_offered_and_has_its_lines() -> None:
     folders = {path.name for path in (PACKAGE / "library" / "demos").iterdir() if path.is_dir()}
     assert folders == set(demos()) == set(MUST_SAY)
     assert first_demo() in folders
+
+
+FIGURE = re.compile(
+    r"\d*\.?\d+(?:\.\d+)? ?(?:mm2?|m|kg|kW|Nm|N·m|L|L/min|L/h|bar|A|Ah|rpm|°C|EUR|GBP)"
+)
+TELLING = 3  # significant figures from which a number is this demo's own
+
+
+def figures(tree: Any) -> set[str]:
+    """Figures with a unit and at least three significant figures, as written."""
+    if isinstance(tree, dict):
+        return set().union(*(figures(each) for each in tree.values()))
+    if isinstance(tree, list):
+        return set().union(*(figures(each) for each in tree))
+    found = FIGURE.match(str(tree))
+    if found is None or len(re.sub(r"\D", "", found[0].split(" ")[0]).strip("0")) < TELLING:
+        return set()
+    return {found[0]}
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_no_number_of_a_demo_occurs_in_code(name: str) -> None:
+    known = set().union(*(figures(tree) for tree in trees(name)))
+    assert len(known) > 20
+    for path, text in code().items():
+        met = sorted(each for each in known if re.search(rf"(?<![\d.]){re.escape(each)}\b", text))
+        assert met == [], path
