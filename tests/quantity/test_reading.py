@@ -217,7 +217,7 @@ REFUSED = [
     ("38 MM", D.LENGTH, 'capitals count in units: "mm"', "38 mm"),
     ("38 Mm", D.LENGTH, 'capitals count in units: "mm"', "38 mm"),
     ("100 KW", D.POWER, '"kW"', "100 kW"),
-    ("185 nm", D.TORQUE, '"N·m"', "185 N·m"),
+    ("185 nm", D.TORQUE, '"N·m"', "170 N·m"),
     ("5 mOhm", D.RESISTANCE, '"MΩ" or "mΩ"', "47 ohm"),
     ("38 milimeter", D.LENGTH, '"milimeter"; "mm"', "38 mm"),
     ("110 L/mim", D.VOLUME_FLOW, '"L/min"', "110 L/min"),

@@ -135,7 +135,9 @@ class FactsOf:
         if raw is None:
             return {}
         if not isinstance(raw, Mapping):
-            raise complaint(ValueFault(quoted(raw), "facts by name", "facts: {mass_dressed: 142 kg}"))
+            raise complaint(
+                ValueFault(quoted(raw), "facts by name", "facts: {mass_dressed: 142 kg}")
+            )
         values: dict[str, Value] = {}
         errors: list[InitErrorDetails] = []
         for name, held in raw.items():

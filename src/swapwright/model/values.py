@@ -135,7 +135,7 @@ def read_value(raw: object, sort: Sort) -> Value:
     Parameters
     ----------
     raw : str, mapping or None
-        Short form (``412 ± 5 mm, tape``) or long form
+        Short form (``401 ± 5 mm, tape``) or long form
         (``{value: …, basis: …, by: …}`` or ``{readings: […], by: …}``).
     sort : Sort
         What it has to be.
@@ -231,7 +231,7 @@ def _tool(word: str) -> str:
 
 def _from_readings(raw: object, sort: Sort, tool: str) -> Value:
     if not isinstance(raw, list) or not raw or not all(isinstance(each, str) for each in raw):
-        raise ValueFault(quoted(raw), "a list of readings", "[412 mm, 414 mm]")
+        raise ValueFault(quoted(raw), "a list of readings", "[401 mm, 403 mm]")
     values = [_read(each, sort, Basis.MEASURED, "", each) for each in raw]
     measures = [value.content for value in values if isinstance(value.content, Measure)]
     if sort.dimension is Dimension.THREAD:

@@ -146,7 +146,7 @@ KINDS: dict[Dimension, Kind] = {
         "J", "an energy", "1.2 kWh", *_same((0, "J"), (1000, "kJ"), (3.6e4, "Wh"), (3.6e6, "kWh"))
     ),
     D.TORQUE: Kind(
-        "N·m", "a torque", "185 N·m", ((0, "N·m"),), ((0, "lbf·in"), (13.558, "lbf·ft"))
+        "N·m", "a torque", "170 N·m", ((0, "N·m"),), ((0, "lbf·in"), (13.558, "lbf·ft"))
     ),
     D.FORCE: Kind("N", "a force", "1000 N", ((0, "N"), (1e4, "kN")), ((0, "lbf"),)),
     D.STIFFNESS: Kind("N/m", "a stiffness", "250 N/mm", ((0, "N/mm"),), ((0, "lbf/in"),)),

@@ -8,7 +8,7 @@ from functools import cache
 from .fault import QuantityFault
 
 WANTED = "an amount of money with its ISO 4217 code"
-EXAMPLE = "1650 EUR"
+EXAMPLE = "1240 EUR"
 LONGEST = 40
 AMOUNT = r"([+−-]?) ?([0-9]{1,15}(?:\.[0-9]+)?)"
 WRITTEN = rf"{AMOUNT} ?([A-Za-z]{{3}})|([A-Za-z]{{3}}) ?{AMOUNT}"
@@ -92,7 +92,7 @@ class Money:
 
 
 def read_money(text: str) -> Money:
-    """Read "1650 EUR", "EUR 1650" or "-300 EUR".
+    """Read "1240 EUR", "EUR 1650" or "-300 EUR".
 
     Raises
     ------
