@@ -481,7 +481,7 @@ def set_(folder: Path, target: str, value: str) -> None:
 @click.option("--from", "start", default="", help="From which stage on.")
 @click.option("--until", default="", help="Until when it is parked.")
 @click.option("--proof", default="", help="For a red line: how it was proved.")
-@click.option("--on", default="", metavar="DAY", help="When; default: today.")
+@click.option("--on", default="", metavar="DAY", help="When; a proof without one: today.")
 @click.option("--by", default="", help="Who.")
 @told_plainly
 def close(folder: Path, what: str, fate: str, **details: Any) -> None:
@@ -492,6 +492,8 @@ def close(folder: Path, what: str, fate: str, **details: Any) -> None:
     """
     from swapwright.edits import close as close_crossing
 
+    if fate == "proved" and not details["on"]:
+        details["on"] = _day(None).isoformat()
     _tell(folder, close_crossing(folder, what, fate, **{k: v for k, v in details.items() if v}))
 
 
@@ -508,7 +510,8 @@ def read(folder: Path, of: str, value: str, by: str, on: str, who: str, photo: s
     """Note a measurement OF something (car.hsup.end.barrel, feed.route_length …)."""
     from swapwright.edits import read as read_measurement
 
-    _tell(folder, read_measurement(folder, of, value, by=by, on=on, who=who, photo=photo))
+    day = on or _day(None).isoformat()
+    _tell(folder, read_measurement(folder, of, value, by=by, on=day, who=who, photo=photo))
 
 
 @main.command()

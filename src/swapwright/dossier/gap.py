@@ -128,6 +128,8 @@ def end_size(port: AssembledPort, system: System) -> str:
     if isinstance(content, int) and not isinstance(content, bool):
         return f"{content} {COUNTED.get(port.end.form, '')}".strip()
     if isinstance(content, Measure):
+        if value.count > 1:  # the mean of several readings is nowhere written
+            return preferred(content.nominal, content.dimension, system)
         if content.thread or value.backs_a_stop:
             return content.text
         return "~" + preferred(content.nominal, content.dimension, system)
