@@ -117,6 +117,59 @@ def test_hose_service_by_what_the_join_carries(
     assert (found.urgency if found else None) == urgency
 
 
+# -- figures at the edge of what can be ------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    "cap, glycol, hottest, trips",
+    [
+        ("0 bar", "0 ± 3 %", "90 °C", True),  # plain water in the open boils at 100 °C
+        ("0 ± 0.1 bar", "0 %", "70 °C", False),
+    ],
+)
+def test_plain_water_under_an_open_cap(cap: str, glycol: str, hottest: str, trips: bool) -> None:
+    facts = {"cap_pressure_fitted": cap, "coolant_glycol_share": glycol, "coolant_hottest": hottest}
+    assert (said("cool-cap-boil", {"build": {"facts": facts}}, "base") is not None) is trips
+
+
+@pytest.mark.parametrize(
+    "rule, about, overlay, asked",
+    [
+        (
+            "cool-cap-boil",
+            "base",
+            {
+                "build": {
+                    "facts": {"cap_pressure_fitted": "1.1 bar", "coolant_glycol_share": "-5 %"}
+                }
+            },
+            "coolant_glycol_share",
+        ),
+        (
+            "cool-shroud",
+            "car",
+            {
+                "car": {
+                    "facts": {
+                        "fan_shroud": "no",
+                        "fan_count": "1",
+                        "fan_diameter": "300 mm",
+                        "radiator_core_width": "0 mm",
+                        "radiator_core_height": "400 mm",
+                    }
+                }
+            },
+            "radiator_core_width",
+        ),
+    ],
+)
+def test_impossible_figure_is_asked_for_again(
+    rule: str, about: str, overlay: dict[str, Any], asked: str
+) -> None:
+    found = said(rule, overlay, about)
+    assert found is not None and found.asks is not None and found.asks.name == asked
+
+
 # -- what structure settles ------------------------------------------------------------------
 
 

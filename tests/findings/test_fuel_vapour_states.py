@@ -183,7 +183,15 @@ def test_shut_fresh_air_port_is_no_canister() -> None:
     overlay = with_valve(canister=True)
     overlay["build"]["fates"] = [{"port": "car.fair", "fate": "capped"}]
     found = said("evap-direct-purge", overlay, "motor.purge")
-    assert found is not None and found.urgency is Urgency.STOP
+    assert found is not None and found.urgency is Urgency.ROAD
+
+
+def test_boost_cannot_pass_a_purge_that_is_capped() -> None:
+    valves = {"boosted": "yes", "purge_check_valve": "no", "breather_check_valve": "yes"}
+    overlay: dict[str, Any] = {"motor": {"facts": valves}}
+    assert said("evap-purge-boost", overlay, "motor") is not None
+    overlay["build"] = {"fates": [{"port": "motor.purge", "fate": "capped"}]}
+    assert said("evap-purge-boost", overlay, "motor") is None
 
 
 # -- stand-ins, small parts, plugs, functions --------------------------------

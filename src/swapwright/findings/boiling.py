@@ -3,6 +3,7 @@
 from math import exp, log, sqrt
 
 AIR_PRESSURE = 101325.0  # Pa, standard atmosphere at sea level
+MOST_PRESSURE = 1e6  # Pa gauge, the bracket below ends there
 CELSIUS = 273.15
 # IAPWS-IF97 region 4, equation 30: pressure of saturation, coefficients n1 to n10.
 SATURATION = (
@@ -82,7 +83,7 @@ def boiling_point(gauge_pressure: float, glycol_share: float) -> float:
     Raoult's law over both components; agrees within 2 K with published figures of
     coolants, and with IAPWS-IF97 for plain water.
     """
-    if not 0 <= gauge_pressure <= 1e6:
+    if not 0 <= gauge_pressure <= MOST_PRESSURE:
         raise ValueError(f"gauge_pressure must lie from 0 to 1 MPa, got {gauge_pressure:g}")
     pressure, water = AIR_PRESSURE + gauge_pressure, water_mole_fraction(glycol_share)
     low, high = CELSIUS + 90, CELSIUS + 350

@@ -3,9 +3,11 @@
 from functools import partial
 from math import pi
 
-from swapwright.findings.boiling import boiling_point
+from swapwright.findings.above_zero import above_zero
+from swapwright.findings.boiling import MOST_PRESSURE, boiling_point
 from swapwright.findings.kit import (
     TOO_CLOSE,
+    Lacking,
     Look,
     Rule,
     Trip,
@@ -23,6 +25,7 @@ from swapwright.model.words import FateWord, Service, Side
 from swapwright.quantity import Dimension
 
 COOLANT_PARTS = ("radiator", "heater", "header tank")
+MOST_GLYCOL = 0.99  # by volume; nobody mixes more, and pure glycol holds no water to boil
 
 
 # -- cap and pressure --------------------------------------------------------
@@ -88,12 +91,26 @@ def cap_suits_weakest_part(look: Look) -> Trip | None:
 )
 def cap_keeps_coolant_from_boiling(look: Look) -> Trip | None:
     """Boiling point under the cap against the hottest coolant to expect. [K]"""
-    cap, glycol = look.amount("cap_pressure_fitted"), look.amount("coolant_glycol_share")
+    cap = within(look, "cap_pressure_fitted", MOST_PRESSURE)
+    glycol = within(look, "coolant_glycol_share", MOST_GLYCOL)
     hottest = look.amount("coolant_hottest")
-    boils = derived(boiling_point, (cap, glycol), Dimension.TEMPERATURE)
+    boils = derived(boils_within_range, (cap, glycol), Dimension.TEMPERATURE)
     margin = difference(boils, hottest)
     short = margin < look.limit("boiling_margin")
     return look.trip_if(short, boils=boils, cap=cap, hottest=hottest, margin=margin)
+
+
+def within(look: Look, name: str, most: float) -> Amount:
+    """A fact from zero up to ``most`` [SI]; Lacking when it lies outside: asked for again."""
+    amount = look.amount(name)
+    if not 0 <= amount.nominal <= most:
+        raise Lacking(look.subject, name)
+    return amount
+
+
+def boils_within_range(cap: float, glycol: float) -> float:
+    """Boiling point, a spread that reaches past plain water or an open cap cut there. [K]"""
+    return boiling_point(min(max(cap, 0.0), MOST_PRESSURE), min(max(glycol, 0.0), MOST_GLYCOL))
 
 
 def difference(hot: Amount, cold: Amount) -> Amount:
@@ -198,7 +215,7 @@ def shroud_spreads_the_air(look: Look) -> Trip | None:
     if count == 0:
         return None
     sizes = ("fan_diameter", "radiator_core_width", "radiator_core_height")
-    inputs = tuple(look.amount(name) for name in sizes)
+    inputs = tuple(above_zero(look, name) for name in sizes)
     covered = derived(partial(fan_coverage, count), inputs, Dimension.RATIO)
     bare = covered < look.limit("shroud_coverage")
     return look.trip_if(bare, covered=percent(covered))

@@ -158,10 +158,17 @@ def boost_stays_in_the_intake(look: Look) -> Trip | None:
     """Check valves in purge and breather of a boosted engine."""
     if not look.yes("boosted"):
         return None
+
+    def unguarded(family: str, fact: str, what: str) -> Trip | None:
+        ends = look.assembly.ports_of(family, side=Side.NEWCOMER)
+        if ends and all(look.assembly.fate(end.id) in SHUT for end in ends):
+            return None  # boost cannot pass an end that is shut
+        return look.trip_if(not look.yes(fact), what=what)
+
     return either(
         look,
-        lambda _: look.trip_if(not look.yes("purge_check_valve"), what="purge line"),
-        lambda _: look.trip_if(not look.yes("breather_check_valve"), what="crankcase breather"),
+        lambda _: unguarded("purge", "purge_check_valve", "purge line"),
+        lambda _: unguarded("pcv", "breather_check_valve", "crankcase breather"),
     )
 
 
