@@ -2,15 +2,17 @@
 
 import importlib.util
 import json
+import re
 from collections.abc import Iterator
 from functools import cache
 from pathlib import Path
 from typing import Any
 
 import pytest
+import yaml
 from jsonschema import Draft202012Validator
-from ruamel.yaml import YAML
 from tests.support.rich_build import rich_trees
+from yaml import CBaseLoader
 
 from swapwright.library.catalogue import starter_catalogue_text
 from swapwright.library.demos import demos
@@ -28,10 +30,22 @@ def checker(name: str) -> Draft202012Validator:
 
 def read_1_2(text: str) -> Any:
     """As an editor with YAML 1.2 reads it (yaml.org, version 1.2.2): ``no`` is a text there."""
-    yaml = YAML(typ="safe", pure=True)
-    yaml.version = (1, 2)
-    tree = yaml.load(text)
-    return json.loads(json.dumps(tree, default=str))
+    return core_schema(yaml.load(text, CBaseLoader))
+
+
+def core_schema(node: Any) -> Any:
+    """Scalars by the core schema of YAML 1.2, section 10.3.2."""
+    if isinstance(node, dict):
+        return {key: core_schema(held) for key, held in node.items()}
+    if isinstance(node, list):
+        return [core_schema(held) for held in node]
+    if node in ("", "~", "null"):
+        return None
+    if node in ("true", "false"):
+        return node == "true"
+    if re.fullmatch(r"[-+]?[0-9]+", node):
+        return int(node)
+    return float(node) if re.fullmatch(r"[-+]?(\.[0-9]+|[0-9]+\.[0-9]*)", node) else node
 
 
 def faults(name: str, tree: Any) -> list[str]:

@@ -1,5 +1,6 @@
 """Base of all records, and the field types that read what people write."""
 
+import re
 from collections.abc import Callable, Mapping
 from typing import Annotated, Any, TypeAlias
 
@@ -43,6 +44,14 @@ def complaint(fault: ValueFault) -> PydanticCustomError:
     return PydanticCustomError("said_wrong", "{found}", context)
 
 
+def _as_numbers(choices: tuple[str, ...]) -> list[float]:
+    """Choices that an editor reads as numbers unless they stand in quotes: a bolt class 8.8."""
+    return [float(each) for each in choices if NUMERIC.match(each)]
+
+
+NUMERIC = re.compile(r"^\d+(\.\d+)?$")
+
+
 def _scalar_schema(sort: Sort) -> JsonSchema:
     schema: JsonSchema = {"anyOf": [{"type": ["string", "number", "boolean"]}, LONG_FORM_SCHEMA]}
     schema["description"] = f"{sort.wanted}, unknown or absent"
@@ -50,7 +59,7 @@ def _scalar_schema(sort: Sort) -> JsonSchema:
         schema["examples"] = [sort.example]
     if sort.choices:
         schema["anyOf"] = [
-            {"enum": [*sort.choices, "unknown", "absent"]},
+            {"enum": [*sort.choices, *_as_numbers(sort.choices), "unknown", "absent"]},
             {"type": "string", "pattern": ", (measured|published|typical|guessed)$"},
             LONG_FORM_SCHEMA,
         ]
