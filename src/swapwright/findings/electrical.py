@@ -1,5 +1,6 @@
 """Rules on feeds, fuses, charging, control units and signals."""
 
+from swapwright.findings.above_zero import above_zero
 from swapwright.findings.kit import (
     Look,
     Rule,
@@ -225,13 +226,13 @@ def alternator_is_excited(look: Look) -> Trip | None:
 
 
 def _exciter_current(look: Look, wire: str, lamp: str) -> Amount:
-    voltage = look.amount("system_voltage", look.assembly.recipient)
+    voltage = above_zero(look, "system_voltage", look.assembly.recipient)
     power = Amount(0.0, 0.0, Dimension.POWER)
     resistor = Amount(float("inf"), 0.0, Dimension.RESISTANCE)
     if not look.absent("lamp_power", lamp):
         power = look.amount("lamp_power", lamp)
     if not look.absent("exciter_resistance", wire):
-        resistor = look.amount("exciter_resistance", wire)
+        resistor = above_zero(look, "exciter_resistance", wire)
     return derived(exciter_current, (voltage, power, resistor), Dimension.CURRENT)
 
 
