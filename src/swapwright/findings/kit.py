@@ -268,6 +268,7 @@ class Look:
         holds: Chance | bool,
         *,
         urgency: Urgency | None = None,
+        signal: Signal | None = None,
         also: tuple[str, ...] = (),
         **values: Spoken,
     ) -> Trip | None:
@@ -280,7 +281,7 @@ class Look:
         """
         chance = holds.p if isinstance(holds, Chance) else float(holds)
         if chance >= TRIPS:
-            return Trip(values, chance, urgency, also)
+            return Trip(values, chance, urgency, also, signal)
         if chance > TOO_CLOSE:
             raise TooClose(chance, values)
         return None

@@ -27,6 +27,8 @@ ROUTED = (
     S.COOLANT, S.OIL, S.FUEL_FEED, S.FUEL_RETURN, S.FUEL_VAPOUR, S.VACUUM, S.CABLE_PULL,
     S.ELECTRICAL, S.GROUND, S.HYDRAULIC,
 )  # fmt: skip
+# Too short, these spray fuel, lose the brakes, or pull the throttle open.
+PULLS_OFF_OR_OPEN = (S.FUEL_FEED, S.FUEL_RETURN, S.FUEL_VAPOUR, S.HYDRAULIC, S.CABLE_PULL)
 USED_ONCE = ("washer", "gasket", "seal", "o-ring")
 TAKES_AWAY = ("cut", "discard", "remove", "sell")
 # Families whose plug, left without its mate, leaves a fan or a guard of people dead.
@@ -200,17 +202,19 @@ def joins_with_a_route(assembly: Assembly) -> tuple[str, ...]:
 def route_leaves_slack(look: Look) -> Trip | None:
     """Length of hose, cable or loom against its way; slack at the engine. [m]"""
     service = look.carries(*ROUTED)
+    signal = Signal.WARNING if service in PULLS_OFF_OR_OPEN else None
 
     def too_short(_: Look) -> Trip | None:
         least = look.factor("route_length_factor") * look.amount("route_length")
         length = look.amount("cut_length")
-        return look.trip_if(length < least, what="length", found=length, least=least)
+        return look.trip_if(length < least, what="length", found=length, least=least, signal=signal)
 
     def too_tight(_: Look) -> Trip | None:
         if service in (Service.FUEL_FEED, Service.FUEL_RETURN) or not look.crosses_to_engine():
             return None  # fuel has a rule of its own for this
         slack, least = look.amount("slack_at_engine"), look.limit("slack_at_engine_least")
-        return look.trip_if(slack < least, what="slack at the engine", found=slack, least=least)
+        what = "slack at the engine"
+        return look.trip_if(slack < least, what=what, found=slack, least=least, signal=signal)
 
     return either(look, too_short, too_tight)
 
