@@ -12,7 +12,7 @@ ROOT = Path(__file__).parents[1]
 SOURCE = ROOT / "src" / "swapwright"
 # People's and scratch folders on the common systems; a web address may hold "/home/" too,
 # hence no letter before the slash.
-MACHINE_PATH = re.compile(rb"(?<![\w.])(?:/home/\w|/root/|/Users/\w|/tmp/|[A-Za-z]:\\Users\\)")
+MACHINE_PATH = re.compile(rb"(?<![\w.])(?:/(?:home|root|Users|tmp)/\w|[A-Za-z]:\\Users\\)")
 
 
 @pytest.fixture(scope="module")
@@ -85,7 +85,7 @@ def test_missing_and_changed_files_are_caught() -> None:
     [
         bytes(ROOT) + b"/src",
         b"see '/home/someone/car.yaml'",
-        b"from /root/sheets",
+        b"from /home/me/sheets",
         b"/Users/someone/car",
         b"out: /tmp/x",
         rb"C:\Users\someone",
