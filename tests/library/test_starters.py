@@ -223,6 +223,17 @@ def test_a_carburettor_line_is_not_rated_for_injection() -> None:
         assert content.nominal < 0.5e5, code
 
 
+def test_a_way_of_its_own_does_not_hide_what_the_servo_line_stands() -> None:
+    # A typical line of brake vacuum, from memory: 90 kPa of suction, 120 °C.
+    for code in CODES:
+        servo = sheet(code).ports["servo"]
+        if servo.there != "no":
+            for name, wanted in (("suction_limit", 90e3), ("temperature_limit", 120 + 273.15)):
+                content = servo.facts[name].content
+                assert isinstance(content, Measure), f"{code}.{name}"
+                assert content.nominal == pytest.approx(wanted), f"{code}.{name}"
+
+
 def test_left_is_left_and_right_is_right() -> None:
     for code in CODES:
         for name, port in sheet(code).ports.items():
