@@ -11,9 +11,10 @@ from typing import Any
 
 import pytest
 import yaml
-from hypothesis import given
+from hypothesis import assume, given
 from hypothesis import strategies as st
 
+from swapwright.crossings.evidence import read_seen
 from swapwright.crossings.identify import Identification, identify, identify_together
 from swapwright.library.likelihoods import Table, likelihood_kinds, likelihoods
 from swapwright.library.tables import fittings
@@ -164,6 +165,34 @@ def test_sensor_plug_agrees_with_plain_enumeration(pins: str, word: str, ohms: f
     assert found == pytest.approx(wanted, abs=1e-12, rel=1e-12)
 
 
+@pytest.mark.parametrize("ohms, percent", [(950, 10), (2500, 40), (14, 20), (1200, 5)])
+def test_stated_spread_of_a_resistance_widens_every_density(ohms: float, percent: float) -> None:
+    # A normal reading on a normal, or on a soft edge: variances add (JCGM 100:2008, 5.1.2), on the
+    # logarithm the relative spread counts, and the stated bound is rectangular (4.3.7).
+    tree = raw("sensor-plug")
+    relative = percent / 100 / sqrt(3)
+    flat = 0.5 / (log(10e6) - log(0.1))
+
+    def density(role: str) -> float:
+        shapes = tree["observations"]["ohm"]["cells"][role]
+        total = 0.0
+        for shape in shapes:
+            if "median" in shape:
+                wide = sqrt(log(shape["factor"]) ** 2 + relative**2)
+                total += bell(log(ohms), log(value(shape["median"])), wide)
+            elif "from" in shape:
+                low, high = log(value(shape["from"])), log(value(shape["to"]))
+                soft = sqrt(log(1.15) ** 2 + relative**2)
+                above = normal_below((log(ohms) - low) / soft)
+                total += (above - normal_below((log(ohms) - high) / soft)) / (high - low)
+        return 0.05 * flat + 0.95 * total / len(shapes) if shapes else flat
+
+    weights = {role: density(role) for role in tree["candidates"]}
+    wanted = {role: weight / sum(weights.values()) for role, weight in weights.items()}
+    found = chances(identify("sensor-plug", {"ohm": f"{ohms} ohm ± {percent} %"}))
+    assert found == pytest.approx(wanted, abs=1e-9)
+
+
 # -- what must hold anyway ------------------------------------------------------------------------
 
 
@@ -276,6 +305,15 @@ def test_contradiction_agrees_with_plain_enumeration() -> None:
     assert set(told) == {True, False}
 
 
+def test_rarer_word_counts_in_the_tail_of_a_number() -> None:
+    # A sensor of the control unit shows a number 0.975 times in 1, "open" 0.025 times (half of the
+    # 5 in 100 strays). At its median nothing is likelier: everything is at most as likely.
+    resistance = likelihoods("sensor-plug").observations["ohm"]
+    role = [each.id for each in likelihoods("sensor-plug").roles].index("ecu-coolant")
+    tails = [read_seen(resistance, text).tail(role) for text in ("2500 ohm", "open")]  # type: ignore[union-attr]
+    assert tails == pytest.approx([1.0, 0.025], abs=1e-3)
+
+
 def test_crest_far_from_every_thread_of_that_pitch_contradicts() -> None:
     assert identify("thread", {"crest": "47 mm", "pitch": "0.25 mm"}).contradictory
     assert not identify("thread", {"crest": "9.87 mm", "pitch": "1 mm"}).contradictory
@@ -317,6 +355,13 @@ def test_metric_set_alone_cannot_tell_m10x1_from_28_turns() -> None:
     # 28 turns are 0.907 mm: of the metric leaves 1 mm is the nearest.
     found = chances(identify("thread", {"metric leaf": "1 mm"}))
     assert found["G 1/8"] == pytest.approx(found["M10x1"], rel=1e-12)
+
+
+def test_stated_spread_of_a_crest_adds_as_squares() -> None:
+    # ± 0.08·√3 mm stated is 0.08 mm standard; with the 0.06 mm of the model 0.10 mm. Crest 9.75 mm:
+    # z = -1.2 (M10x1), 1.52 (G 1/8); 0.99 · 3.9894 · (0.48675, 0.31501) + 1.754e-4.
+    found = chances(identify("thread", {"crest": f"9.75 ± {0.08 * sqrt(3):.9f} mm"}))
+    assert found["G 1/8"] / found["M10x1"] == pytest.approx(1.24432 / 1.92261, rel=1e-4)
 
 
 def test_taper_tells_r_from_g() -> None:
@@ -392,6 +437,29 @@ def test_most_telling_agrees_with_entropy_by_enumeration() -> None:
     assert identify("small-tube", {"at": "plenum"}).most_telling == wanted
 
 
+@pytest.mark.slow
+@given(stub_sights)
+def test_most_telling_of_any_stub_agrees_with_enumeration(seen: Seen) -> None:
+    # Mutual information in bits (Shannon 1948), told from 0.01 bit on; roles that are less likely
+    # than 1 in 10 000 are left out.
+    tree = raw("coolant-stubs")
+    likely = {role: p for role, p in posterior(tree, seen).items() if p > 1e-4}
+    whole = sum(likely.values())
+    gains: dict[str, float] = {}
+    for name, words in stub_words().items():
+        if name in seen:
+            continue
+        gain = 0.0
+        for word in words:
+            joint = [p / whole * cell(tree, name, word, role) for role, p in likely.items()]
+            for p, share in zip(joint, (cell(tree, name, word, r) for r in likely), strict=True):
+                gain += p * log(share / sum(joint), 2)
+        gains[name] = gain
+    assume(all(not isclose(gain, 0.01, rel_tol=1e-6) for gain in gains.values()))
+    told = identify("coolant-stubs", as_written(seen)).most_telling
+    assert set(told) == {name for name, gain in gains.items() if gain > 0.01}
+
+
 def test_most_telling_leaves_out_the_other_half() -> None:
     assert "bore" in identify("thread", {}).most_telling
     assert "bore" not in identify("thread", {"crest": "9.87 mm"}).most_telling
@@ -421,6 +489,20 @@ def test_proofs_of_the_leading_candidates_are_told() -> None:
     # the two, on a straight line of ln(ohm), 38 °C gives 1245 ohm, half of it within 1 %.
     at_38 = exp(log(2502) + (log(1152) - log(2502)) * 18 / 20)
     assert isclose(at_38, 2502 / 2, rel_tol=0.01)
+
+
+@pytest.mark.parametrize(
+    "seen, count",
+    [
+        ({"pins": "2", "ohm": "2500 ohm", "place": "coolant outlet"}, 2),  # all but sure: two
+        ({"pins": "2"}, 4),  # seven kinds have two pins more often than not: no more than four
+    ],
+)
+def test_proofs_are_told_until_nine_tenths_are_covered(seen: Seen, count: int) -> None:
+    found = identify("sensor-plug", seen)
+    proofs = {name: tree["proof"] for name, tree in raw("sensor-plug")["candidates"].items()}
+    told = [name for name, proof in proofs.items() if f": {proof}." in found.settles]
+    assert set(told) == {candidate.id for candidate in found.candidates[:count]}
 
 
 # -- faults ---------------------------------------------------------------------------------------

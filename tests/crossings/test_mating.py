@@ -139,6 +139,14 @@ def test_verdict_flips_at_two_standard_uncertainties() -> None:
     assert joined(f"hose bead 40 ± {outside:.4f} mm", "hose end 40 mm").verdict is ASK
 
 
+def test_spreads_of_both_sizes_add_as_squares() -> None:
+    # 0.2 mm standard on each side is 0.283 mm together, two of them more than the 0.5 mm of play;
+    # 0.17 mm is 0.240 mm together, two of them less (JCGM 100:2008, 5.1.2)
+    for standard, verdict in ((0.2, ASK), (0.17, YES)):
+        spread = f"± {standard * 3**0.5:.4f} mm"
+        assert joined(f"hose bead 40 {spread}", f"hose end 40 {spread}").verdict is verdict
+
+
 def test_typical_size_without_spread_leaves_a_warning_and_asks() -> None:
     mating = mate(read_end("hose bead 36 mm, typical"), read_end("hose bead 36 mm"))
     assert mating.verdict is WARN
@@ -280,6 +288,11 @@ def plug(half: str, **more: str) -> dict[str, str]:
         ("stud M8", "eyelet 9.5 mm", WARN),
         ("stud M8", "eyelet 10.5 mm", NO),
         ("stud M8", "eyelet 6.6 mm", NO),
+        # clearance holes of ISO 273, medium row, from memory
+        ("stud M5", "eyelet 5.5 mm", YES),
+        ("stud M10", "eyelet 11 mm", YES),
+        ("stud M12", "eyelet 13.5 mm", YES),
+        ("stud M5", "eyelet 6.2 mm", WARN),
         ("stud M10", "thread female M10", YES),
         ("thread female M8", "eyelet 8.4 mm", YES),
         ("wire end 2.5 mm2", "wire end 1.5 mm2", YES),

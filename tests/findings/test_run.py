@@ -20,10 +20,11 @@ from swapwright.findings.groups import SHOWN, groups, to_show
 from swapwright.findings.kit import Look, Rule, Trip, either, rule, the_build, the_car, the_engine
 from swapwright.findings.run import Finding, judge
 from swapwright.library.rulebook import limit_texts, rule_texts
-from swapwright.model.amount import Chance
+from swapwright.model.amount import Amount, Chance
 from swapwright.model.assembly import Assembly
 from swapwright.model.values import Value
-from swapwright.model.words import Gate, Urgency
+from swapwright.model.words import Gate, Signal, Urgency
+from swapwright.quantity import Dimension
 
 AS_OF = date(2026, 6, 1)
 CASES = sorted((Path(__file__).parent / "cases").glob("*.yaml"))
@@ -113,6 +114,16 @@ def test_lesser_urgencies_are_not_lowered_by_typical_facts() -> None:
     assert only(car_of("1100 kg, guessed"), heavy(ROAD)).urgency is Urgency.ROAD
 
 
+def test_a_trip_may_name_its_own_signal_word() -> None:
+    warned = next(text.id for text in rule_texts().values() if text.signal is Signal.WARNING)
+
+    def check_with(signal: Signal | None) -> Finding:
+        return only(car_of(), rule(warned, over=the_car)(lambda look: look.trip(signal=signal)))
+
+    assert check_with(None).signal is Signal.WARNING
+    assert check_with(Signal.CAUTION).signal is Signal.CAUTION
+
+
 # -- chances: too close to call from 1/20 to 1/2 -------------------------------------------------
 
 
@@ -166,6 +177,20 @@ def test_too_close_to_call_says_so_and_asks_for_the_widest_fact() -> None:
     assert finding.asks.ask.startswith("Measure it better: ")
     assert "too close to call (30% that" in finding.message.template.replace("{chance}", "30%")
     assert finding.message.values["chance"] == "30%"
+
+
+def test_the_widest_fact_is_the_widest_for_its_size() -> None:
+    # 90 of 900 kg is a tenth, 1 of 50 kW a fiftieth, whatever units they are kept in.
+    @rule(BACKED_STOP, over=the_car, reads=("kerb_mass", "rated_power"))
+    def check(look: Look) -> Trip | None:
+        look.amount("rated_power", "motor")
+        look.amount("kerb_mass")
+        return look.trip_if(Chance(0.3))
+
+    motor = {"format": 1, "kind": "engine", "id": "motor", "facts": {"rated_power": "50 ± 1 kW"}}
+    car = {"format": 1, "kind": "vehicle", "id": "car", "facts": {"kerb_mass": "900 ± 90 kg"}}
+    finding = only(small_build(others={"motor": motor, "car": car}), check)
+    assert finding.asks is not None and finding.asks.name == "kerb_mass"
 
 
 # -- questions --------------------------------------------------------------------------------
@@ -224,6 +249,14 @@ def test_an_acceptance_lapses_when_a_fact_changes() -> None:
     before = only(car_of("1100 kg"), heavy(ROAD))
     after = only(car_of("1101 kg", **accepted(before)), heavy(ROAD))
     assert after.accepted is None and after.lapsed
+
+
+def test_an_acceptance_rests_on_the_spread_as_well() -> None:
+    def found(spread: float) -> Finding:
+        mass = Amount(1100.0, spread, Dimension.MASS)
+        return only(car_of(), rule(ROAD, over=the_car)(lambda look: look.trip(mass=mass)))
+
+    assert found(5.0).digest == found(5.0).digest != found(7.0).digest
 
 
 def test_an_acceptance_survives_a_new_label() -> None:

@@ -11,6 +11,7 @@ from swapwright.crossings.fittings import ends_from_fitting, thread_shape
 from swapwright.crossings.laws import look_alike, unlike_threads
 from swapwright.crossings.mating import Verdict, mate
 from swapwright.library.tables import Fitting, fittings, lookalikes
+from swapwright.model.amount import Amount
 from swapwright.model.ends import read_end
 
 MM = 1e-3
@@ -339,6 +340,11 @@ def test_look_alikes(id: str, a: str, b: str, major: float, pitch: float, five: 
     mating = mate(*ends)
     assert mating.verdict is Verdict.NOT
     assert "look alike" in mating.why[0].text("metric")
+    told = mating.why[0].values
+    for name, wanted in (("major", major), ("five", five)):
+        amount = told[name]
+        assert isinstance(amount, Amount)
+        assert amount.nominal == pytest.approx(abs(wanted) * MM, abs=0.0006 * MM)
     assert mating.gap is not None
     assert mating.gap.text("metric") == f"male {a} to female {b}"
 

@@ -55,6 +55,7 @@ def test_written_stands_beside_preferred(text: str, metric: str, us: str) -> Non
         (1.5e5, D.PRESSURE, "1.5 bar", "21.8 psi"),
         (3e4, D.PRESSURE, "30 kPa", "4.35 psi"),
         (99999.9, D.POWER, "100 kW", "134 hp"),
+        (1000.0, D.POWER, "1 kW", "1.34 hp"),
         (0.0523598, D.ANGLE, "3°", "3°"),
         (3.909, D.RATIO, "3.909", "3.909"),
         (628.3185, D.ROTATIONAL_SPEED, "6000 rpm", "6000 rpm"),

@@ -24,6 +24,7 @@ from swapwright.quantity import (
         ("160 kg", "crane scale", 0.8),
         ("3 deg", "digital protractor", 0.0034906585),
         ("3 bar", "pressure gauge of 7 bar", 14000.0),
+        ("7 bar", "pressure gauge of 7 bar", 14000.0),
         ("-40 kPa", "vacuum gauge", 1000.0),
         ("12.64 V", "multimeter", 0.0632 + 0.02),
         ("12.6 V", "multimeter", 0.063 + 0.2),
