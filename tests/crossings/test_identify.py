@@ -5,7 +5,7 @@ Thread sizes: ISO 228-1 (G 1/8: 9.728 mm, 28 turns to the inch) and ASME B1.20.1
 """
 
 from importlib.resources import files
-from itertools import permutations, product
+from itertools import pairwise, permutations, product
 from math import erf, exp, isclose, log, pi, prod, sqrt
 from typing import Any
 
@@ -256,6 +256,27 @@ def test_uncertain_measure_weighs_both_classes() -> None:
     assert found == pytest.approx(dict.fromkeys(STUBS, 0.25), abs=1e-9)
 
 
+def test_spread_of_a_bore_is_shared_among_its_classes() -> None:
+    # 6 ± 2·√3 mm stated is 2 mm standard: of the normal curve between 0 and 13.5 mm a share of
+    # Φ(-0.5) - Φ(-3) lies under 5 mm, Φ(0.5) - Φ(-0.5) up to 7 mm, the rest above.
+    tree = raw("small-tube")
+    marks = [normal_below((edge - 6) / 2) for edge in (0, 5, 7, 13.5)]
+    masses = [high - low for low, high in pairwise(marks)]
+    words = ("under 5 mm", "5 to 7 mm", "7 to 13 mm")
+    weights = {
+        role: sum(m * cell(tree, "bore", w, role) for m, w in zip(masses, words, strict=True))
+        for role in tree["candidates"]
+    }
+    wanted = {role: weight / sum(weights.values()) for role, weight in weights.items()}
+    found = chances(identify("small-tube", {"bore": f"6 ± {2 * sqrt(3):.9f} mm"}))
+    assert found == pytest.approx(wanted, abs=1e-9)
+
+
+@pytest.mark.parametrize("beyond, same", [("20 Mohm", "open"), ("0.01 ohm", "0.1 ohm")])
+def test_what_a_meter_cannot_show_counts_as_its_end(beyond: str, same: str) -> None:
+    assert identify("sensor-plug", {"ohm": beyond}) == identify("sensor-plug", {"ohm": same})
+
+
 # -- contradictions -------------------------------------------------------------------------------
 
 
@@ -312,6 +333,27 @@ def test_rarer_word_counts_in_the_tail_of_a_number() -> None:
     role = [each.id for each in likelihoods("sensor-plug").roles].index("ecu-coolant")
     tails = [read_seen(resistance, text).tail(role) for text in ("2500 ohm", "open")]  # type: ignore[union-attr]
     assert tails == pytest.approx([1.0, 0.025], abs=1e-3)
+
+
+def test_word_as_frequent_as_all_numbers_counts_in_their_tail() -> None:
+    # A reversing switch is open half the time and shows a number half the time; in the middle of
+    # its range from 0.1 to 1 ohm no number is likelier.
+    resistance = likelihoods("sensor-plug").observations["ohm"]
+    role = [each.id for each in likelihoods("sensor-plug").roles].index("reverse")
+    for text in ("0.3162277 ohm", "open"):
+        evidence = read_seen(resistance, text)
+        assert evidence is not None
+        assert evidence.tail(role) == pytest.approx(1.0, abs=5e-3)
+
+
+def test_two_readings_seldom_so_far_off_combine_as_fisher_says() -> None:
+    # Tails p of 0.99 · 2Φ(-z) + 0.01 (strays); chance of a sum as large: p²(1 - 2 ln p), Fisher
+    # 1932. At z = 2.104, p = 0.045: 0.0146, not one in a hundred; at z = 2.326, p = 0.030: 0.0072.
+    for z, contradicts in ((2.104, False), (2.326, True)):
+        seen = {"crest": f"{5 - 0.13 - z * 0.06:.5f} mm", "taper": f"{z * 0.085:.5f} mm"}
+        found = identify("thread", seen)
+        assert found.candidates[0].id == "M5x0.8"
+        assert found.contradictory is contradicts
 
 
 def test_crest_far_from_every_thread_of_that_pitch_contradicts() -> None:

@@ -259,13 +259,20 @@ FLANGE = {
     ("change", "verdict"),
     [
         ({}, YES), ({"bolts": "4"}, NO), ({"bolt": "M8"}, NO), ({"bolt_circle": "80.4 mm"}, YES),
-        ({"bolt_circle": "80.9 mm"}, WARN), ({"bolt_circle": "84 mm"}, NO), ({"seat": "cone"}, NO),
+        ({"bolt_circle": "80.9 mm"}, WARN), ({"bolt_circle": "81.5 mm"}, NO),
+        ({"bolt_circle": "84 mm"}, NO), ({"seat": "cone"}, NO),
         ({"bolt_circle": "unknown"}, ASK), ({"seat": "unknown"}, ASK),
         ({"seat": "unknown", "bolts": "4"}, NO), ({"bolts": "unknown"}, ASK),
     ],
 )  # fmt: skip
 def test_flanges(change: dict[str, str], verdict: Verdict) -> None:
     assert joined(FLANGE, {**FLANGE, **change}).verdict is verdict
+
+
+def test_passage_that_steps_at_a_flange_is_warned_of() -> None:
+    for bore, verdict in (("45 mm", YES), ("48 mm", YES), ("50 mm", WARN), ("40 mm", WARN)):
+        other = {**FLANGE, "bore": bore}
+        assert joined({**FLANGE, "bore": "45 mm"}, other).verdict is verdict
 
 
 def plug(half: str, **more: str) -> dict[str, str]:
@@ -328,6 +335,7 @@ def test_cable_nipple_needs_size_and_shape() -> None:
     seat = {"form": "cable seat", "diameter": "6.2 mm", "shape": "barrel"}
     assert joined(nipple, seat).verdict is YES
     assert joined(nipple, {**seat, "shape": "ball"}).verdict is NO
+    assert joined(nipple, {**seat, "diameter": "6.8 mm"}).verdict is WARN
     assert joined(nipple, {**seat, "diameter": "5.5 mm"}).verdict is NO
     assert joined(nipple, {**seat, "diameter": "8 mm"}).verdict is NO
     assert joined(nipple, {**seat, "shape": "unknown"}).verdict is ASK
@@ -338,7 +346,16 @@ def test_spline_needs_teeth_and_diameter() -> None:
     hub = {**shaft, "half": "hub"}
     assert joined(shaft, hub).verdict is YES
     assert joined(shaft, {**hub, "teeth": "23"}).verdict is NO
+    assert joined(shaft, {**hub, "diameter": "25.6 mm"}).verdict is NO
     assert joined(shaft, {**hub, "diameter": "unknown"}).verdict is ASK
+
+
+def test_o_ring_fitting_needs_one_tube_and_one_thread() -> None:
+    male = {"form": "o-ring fitting", "half": "male", "tube": "8 mm", "thread": "M16x1.5"}
+    female = {**male, "half": "female"}
+    assert joined(male, female).verdict is YES
+    assert joined(male, {**female, "tube": "8.3 mm"}).verdict is NO
+    assert joined(male, {**female, "thread": "M18x1.5"}).verdict is NO
 
 
 def test_speedometer_needs_thread_and_square() -> None:
@@ -346,6 +363,7 @@ def test_speedometer_needs_thread_and_square() -> None:
     drive = {**cable, "half": "drive"}
     assert joined(cable, drive).verdict is YES
     assert joined(cable, {**drive, "square": "3.2 mm"}).verdict is NO
+    assert joined(cable, {**drive, "square": "2.9 mm"}).verdict is NO
     assert joined(cable, {**drive, "thread": "M22x1.5"}).verdict is NO
     assert joined(cable, {**drive, "square": "unknown"}).verdict is ASK
 

@@ -201,7 +201,8 @@ def test_an_unknown_fact_asks_for_itself() -> None:
     assert finding.urgency is Urgency.ASK and finding.sure is None
     assert finding.asks is not None
     assert (finding.asks.subject, finding.asks.name) == ("car", "kerb_mass")
-    assert finding.would_be is rule_texts()[BACKED_STOP].most_urgent
+    assert finding.would_be is Urgency.STOP
+    assert only(car_of(), heavy(MEMORY_STOP)).would_be is Urgency.ROAD
 
 
 def test_what_is_absent_is_an_answer() -> None:
@@ -393,6 +394,11 @@ def test_facts_of_conditions_that_did_not_trip_are_remembered() -> None:
     assert judged.findings == ()
     assert set(judged.read) == {("motor", name) for name in facts}
     assert judged.read["motor", "rated_power"][1] == (ROAD,)
+
+
+def test_every_rule_that_reads_a_fact_is_remembered_with_it() -> None:
+    read = judge(car_of("900 kg"), [heavy(ROAD), heavy(BACKED_STOP)], AS_OF).read
+    assert read["car", "kerb_mass"][1] == (ROAD, BACKED_STOP)
 
 
 @pytest.fixture(scope="module")
