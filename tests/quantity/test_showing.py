@@ -61,7 +61,8 @@ def test_written_stands_beside_preferred(text: str, metric: str, us: str) -> Non
         (628.3185, D.ROTATIONAL_SPEED, "6000 rpm", "6000 rpm"),
         (0.0042, D.RESISTANCE, "4.2 mΩ", "4.2 mΩ"),
         (12.637, D.VOLTAGE, "12.64 V", "12.64 V"),
-        (25.0, D.SPEED, "90 km/h", "55.9 mph"),
+        (25.0, D.SPEED, "90 km/h", "55.92 mph"),
+        (119.8 / 3.6, D.SPEED, "119.8 km/h", "74.44 mph"),
         (216000.0, D.CHARGE, "60 Ah", "60 Ah"),
     ],
 )

@@ -165,7 +165,7 @@ KINDS: dict[Dimension, Kind] = {
     D.ANGLE: Kind("rad", "an angle", "3 deg", *_same((0, "°"))),
     D.ROTATIONAL_SPEED: Kind("rad/s", "a rotational speed", "6000 rpm", *_same((0, "rpm")), 4),
     D.SPEED: Kind(
-        "m/s", "a speed", "90 km/h", ((0, "m/s"), (5, "km/h")), ((0, "ft/s"), (5, "mph"))
+        "m/s", "a speed", "90 km/h", ((0, "m/s"), (5, "km/h")), ((0, "ft/s"), (5, "mph")), 4
     ),
     D.FREQUENCY: Kind("Hz", "a frequency", "50 Hz", *_same((0, "Hz"), (1e4, "kHz"))),
     D.RATIO: Kind("1", "a ratio", "0.7", *_same((0, "")), 4),
