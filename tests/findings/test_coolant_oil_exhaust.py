@@ -232,7 +232,7 @@ def test_one_open_breather_is_enough() -> None:
     assert said("pcv-blocked", overlay, "motor") is None
     overlay["build"]["fates"][1]["fate"] = "capped"
     found = said("pcv-blocked", overlay, "motor")
-    assert found is not None and "all 2 breathers" in found.message.text("metric")
+    assert found is not None and "open, of 2" in found.message.text("metric")
 
 
 def test_supply_of_the_turbocharger_is_not_asked_about_its_fall() -> None:
@@ -262,3 +262,68 @@ def test_old_car_with_newer_engine_hears_of_its_matrix_on_the_first_evening() ->
     assert tripped[0].urgency is Urgency.ROAD  # typical values never make a stop
     # Starter tables: cap 1.1 bar, matrix 0.7 bar, standard deviations 0.15 and 0.2 bar.
     assert tripped[0].sure == pytest.approx(NormalDist().cdf(0.4 / 0.25), abs=0.01)
+
+
+# -- what must not be blamed, and what must not slip through ---------------------------------
+
+
+def test_radiator_that_goes_is_no_part_of_the_circuit() -> None:
+    overlay = caps("1.1 bar", "1.1 bar", "1.5 bar")
+    overlay["car"]["parts"] = {"radiator": {"facts": {"pressure_limit": "0.9 bar"}}}
+    ends = [port.id for port in base_build(overlay).ports.values() if port.owner == "car.radiator"]
+    assert ends
+    overlay["build"]["fates"] = [{"port": each, "fate": "removed"} for each in ends]
+    assert said("cool-cap-weakest", overlay, "car.radiator") is None
+
+
+@pytest.mark.parametrize("joined", [True, False])
+def test_radiator_off_the_shelf_counts_once_it_is_joined(joined: bool) -> None:
+    overlay = caps("1.1 bar", "1.1 bar", "1.5 bar")
+    overlay["build"]["shelf"] = ["spare"]
+    overlay["spare"] = {
+        "format": 1, "kind": "part", "id": "spare", "role": "radiator",
+        "facts": {"pressure_limit": "0.9 bar"},
+        "ports": {"in": {"service": "coolant", "flow": "in"}},
+    }  # fmt: skip
+    if joined:
+        overlay["build"]["joins"] = {"top": {"ends": ["motor.hot", "spare.in"]}}
+    assert (said("cool-cap-weakest", overlay, "spare") is not None) is joined
+
+
+@pytest.mark.parametrize(
+    "made_for, family, trips",
+    [
+        ("steering pressure", "clu", True),  # its liner is not made for brake fluid
+        ("clutch fluid", "clu", False),
+        ("steering suction", "psp", True),
+        ("steering pressure", "psr", False),
+        ("oil", "pcv", False),  # stands oil mist
+        ("fuel injection", "hvac", False),
+        ("coolant", "hvac", True),
+    ],
+)
+def test_hose_service_by_family(made_for: str, family: str, trips: bool) -> None:
+    overlay = hose({"hose_service": made_for}, (f"motor.x-{family}", f"car.x-{family}"))
+    for document in ("motor", "car"):
+        overlay[document] = {"ports": {f"x-{family}": {"family": family}}}
+    assert (said("cool-hose-service", overlay, "top") is not None) is trips
+
+
+def test_wrong_hose_is_told_beside_a_right_one() -> None:
+    overlay = hose({})
+    overlay["build"]["joins"]["top"]["through"] = ["right", "wrong"]
+    overlay["shelf"] = {
+        "items": {
+            "right": {"kind": "hose", "facts": {"hose_service": "coolant"}},
+            "wrong": {"kind": "hose", "facts": {"hose_service": "fuel injection"}},
+        }
+    }
+    found = said("cool-hose-service", overlay, "top")
+    assert found is not None and found.urgency is Urgency.STOP
+
+
+def test_leak_ahead_of_the_sensor_is_told_whatever_its_rise() -> None:
+    overlay = {"motor": {"ports": {"lam": {"facts": {"leak_before_sensor": "yes"}}}}}
+    overlay["build"] = {"joins": {"lam": {"ends": ["motor.lam", "car.lam"]}}}
+    found = said("exh-lambda", overlay, "motor.lam")
+    assert found is not None and "behind a leak" in found.message.text("metric")

@@ -206,3 +206,28 @@ def test_zero_below_a_fraction_line_is_asked_for_again(name: str) -> None:
     car = {"tyre_rolling_circumference": "1987 mm", "final_drive_ratio": "4.444"}
     zero = {"tyre_rolling_circumference": "0 mm", "final_drive_ratio": "0"}[name]
     assert name in asked("dl-cruise", ONE_OUTPUT, box, facts("car", **{**car, name: zero}))
+
+
+def test_blanked_regulator_needs_no_reference() -> None:
+    assert not said(
+        "vac-reg-ref", fate("motor.rref", "capped"), facts("motor", regulator_near_tank="yes")
+    )
+
+
+def test_recovered_vacuum_is_asked_less_where_the_air_is_thin() -> None:
+    recovered = port("car", "servo", servo_supply="electric pump", servo_vacuum_recovered="42 kPa")
+    # ISO 2533: 84.556 kPa at 1500 m; 48 kPa there is 40.1 kPa.
+    assert said("servo-vac-low", recovered, facts("build", ambient_pressure="101.3 kPa abs"))
+    assert not said("servo-vac-low", recovered, facts("build", ambient_pressure="84.556 kPa abs"))
+
+
+def test_crankcase_without_fresh_air_draws_none_past_the_meter() -> None:
+    breather = join("breather", "motor.pcv", "car.duct")
+    for source, trips in (("absent", False), ("no", True)):
+        metered = facts("motor", has_air_meter="yes")
+        port_says = port("motor", "pcv", air_from_behind_meter=source)
+        assert bool(said("air-unmetered", breather, metered, port_says)) is trips
+
+
+def test_rigid_vapour_pipe_to_the_engine_cracks() -> None:
+    assert said("clr-rigid", join("purge", "motor.purge", "car.purge", flexible_part="no"))

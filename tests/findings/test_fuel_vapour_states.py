@@ -300,3 +300,57 @@ def test_functions_are_asked_before_the_cut_and_told_after(done: str, urgency: U
     found = said("part-function-lost", {"build": {"steps": {"off": step}}}, "motor.plenum-brace")
     assert found is not None and found.urgency is urgency
     assert said("part-function-lost", {}, "motor.plenum-brace") is None
+
+
+# -- what must not be blamed, and what must not slip through -----------------
+
+
+@pytest.mark.parametrize(
+    "rated, urgency",
+    [("1.2 bar", Urgency.STOP), ("1.3 bar", Urgency.ROAD), ("1.5 bar", None)],
+)
+def test_coolant_stand_in_bears_what_the_final_hose_has_to(
+    rated: str, urgency: Urgency | None
+) -> None:
+    stand_in = {"until": "2026-06-10", "facts": {"hose_working_pressure": rated}}
+    join = one_join(["motor.hot", "car.hot"], facts={"line_pressure": "1 bar"}, stand_in=stand_in)
+    found = said("stand-in-rating", join, "it")
+    assert (found.urgency if found else None) == urgency
+
+
+def test_timing_that_nothing_can_turn_is_left_alone() -> None:
+    facts = {
+        "fuel_system": "port injection", "ignition_lead_gap": "60 mm",
+        "ignition_lead_on_fuel_pipe": "no", "distributor_cap_room": "absent",
+    }  # fmt: skip
+    ran = {"gates": {"before first start": "2026-05-20"}}
+    for timing, silent in (("absent", True), ("no", False)):
+        motor = {"facts": {**facts, "ignition_timing_verified": timing}}
+        found = said("ignition-lead", {"build": ran, "motor": motor}, "motor")
+        assert (found is None) is silent
+
+
+@pytest.mark.parametrize("rule", ["fuel-starve", "fuel-pump-lift", "fuel-pump-runs-on"])
+def test_fuel_of_no_engine_asks_nothing_of_the_car(rule: str) -> None:
+    assert said(rule, {"build": {"engine": ""}}, "car") is None
+
+
+@pytest.mark.parametrize("kinds", [("rolled-edge band", "worm drive"), ("ear", "absent")])
+def test_weakest_of_several_clamps_does_not_hide(kinds: tuple[str, str]) -> None:
+    clamps = {
+        f"clamp-{i}": {"kind": "clamp", "facts": {"clamp_kind": kind}}
+        for i, kind in enumerate(kinds)
+    }
+    join = one_join(FEED, through=[*clamps], facts={"line_pressure": "3 bar"})
+    found = said("fuel-clamp-type", {**join, "shelf": {"items": clamps}}, "it")
+    assert found is not None
+
+
+def test_hose_without_a_rating_is_not_covered_by_one_with_it() -> None:
+    items = {
+        "a": {"kind": "hose", "facts": {"hose_working_pressure": "9 bar"}},
+        "b": {"kind": "hose", "facts": {"hose_working_pressure": "absent"}},
+    }
+    join = one_join(FEED, through=["a", "b"], facts={"line_pressure": "3 bar"})
+    found = said("fuel-hose-pressure", {**join, "shelf": {"items": items}}, "it")
+    assert found is not None and found.urgency is Urgency.ASK

@@ -109,3 +109,10 @@ def test_the_rest_of_the_donor_car_is_left_alone() -> None:
     overlay = {"donor": donor, "build": build}
     assert "donor.diag" not in said("el-obd", overlay)
     assert "donor.gbod" not in said("el-ground-paint", overlay)
+
+
+@pytest.mark.parametrize("shield, trips", [("yes", False), ("unknown", True), ("no", True)])
+def test_a_metal_shield_does_for_a_sleeve(shield: str, trips: bool) -> None:
+    facts = {"gap_to_exhaust": "60 mm", "heat_sleeve": "no", "heat_shield": shield}
+    loom = {"build": {"joins": {"loom": {"ends": ["motor.main", "car.main"], "facts": facts}}}}
+    assert bool(said("el-wire-heat", loom)) is trips

@@ -74,9 +74,12 @@ def _idle_vacuum(look: Look) -> Trip | None:
 
 
 def _recovered_vacuum(look: Look) -> Trip | None:
-    recovered, least = look.amount("servo_vacuum_recovered"), look.limit("servo_recovered_vacuum")
-    what = "vacuum after a brake application"
-    return look.trip_if(recovered < least, what=what, found=recovered, needed=least)
+    recovered = look.amount("servo_vacuum_recovered")
+    sea_level = look.limit("servo_recovered_vacuum")
+    if (recovered < sea_level).p <= TOO_CLOSE:
+        return None
+    needed, what = _scaled(sea_level, look), "vacuum after a brake application"
+    return look.trip_if(recovered < needed, what=what, found=recovered, needed=needed)
 
 
 def _scaled(sea_level: Amount, look: Look) -> Amount:
@@ -174,12 +177,17 @@ def vacuum_user_is_fed(look: Look) -> Trip | None:
     return look.trip(fate=fate)
 
 
-@rule("vac-reg-ref", over=ports_in("rref", side=Side.NEWCOMER), reads=("behind_throttle",))
+@rule(
+    "vac-reg-ref",
+    over=ports_in("rref", side=Side.NEWCOMER),
+    reads=("behind_throttle", "regulator_near_tank"),
+)
 def fuel_regulator_sees_the_plenum(look: Look) -> Trip | None:
     """The reference hose of the fuel regulator ends behind the butterfly."""
     fate, partner = look.fate(), look.assembly.partner(look.subject)
     if fate in (FateWord.CAPPED, FateWord.PARKED):
-        return look.trip(found=f"is {fate}")
+        blanked = look.said("regulator_near_tank", look.assembly.ports[look.subject].sheet)
+        return look.trip_if(blanked.content is not True, found=f"is {fate}")
     if partner is None or look.yes("behind_throttle", partner.id):
         return None
     return look.trip(found=f"ends at {partner.label}, which is not behind the butterfly")
@@ -221,6 +229,8 @@ def air_passes_the_meter(look: Look) -> Trip | None:
     if look.fate() not in (FateWord.JOINED, FateWord.RELOCATED):
         return None
     if look.assembly.engine and not look.yes("has_air_meter", look.assembly.engine):
+        return None
+    if look.absent("air_from_behind_meter"):
         return None
     return look.trip_if(not look.yes("air_from_behind_meter"))
 

@@ -20,7 +20,7 @@ from swapwright.findings.kit import (
 )
 from swapwright.library.jobs import jobs
 from swapwright.model.amount import Amount, Chance, derived
-from swapwright.model.assembly import Assembly
+from swapwright.model.assembly import AssembledPart, Assembly
 from swapwright.model.words import FateWord, Service, Side
 from swapwright.quantity import Dimension
 
@@ -32,9 +32,17 @@ MOST_GLYCOL = 0.99  # by volume; nobody mixes more, and pure glycol holds no wat
 
 
 def car_radiator_and_header(assembly: Assembly) -> tuple[str, ...]:
-    """The car, for its heater matrix; its radiator and header tank."""
-    tanks = assembly.parts_of_kind("radiator", "header tank", sides=(Side.CAR,))
-    return (assembly.recipient, *(part.id for part in tanks))
+    """The car, for its heater matrix; radiator and header tank that the circuit will have."""
+    tanks = assembly.parts_of_kind("radiator", "header tank")
+    return (assembly.recipient, *(part.id for part in tanks if in_circuit(assembly, part)))
+
+
+def in_circuit(assembly: Assembly, part: AssembledPart) -> bool:
+    """False for a part of the car that goes, and for one of elsewhere that nothing joins."""
+    fates = [assembly.fate(port.id) for port in assembly.ports.values() if port.owner == part.id]
+    if part.side is Side.CAR:
+        return not fates or any(fate is not FateWord.REMOVED for fate in fates)
+    return FateWord.JOINED in fates
 
 
 def pressure_that_part_stands(look: Look) -> Amount:
@@ -96,8 +104,9 @@ def cap_keeps_coolant_from_boiling(look: Look) -> Trip | None:
     hottest = look.amount("coolant_hottest")
     boils = derived(boils_within_range, (cap, glycol), Dimension.TEMPERATURE)
     margin = difference(boils, hottest)
-    short = margin < look.limit("boiling_margin")
-    return look.trip_if(short, boils=boils, cap=cap, hottest=hottest, margin=margin)
+    least = look.limit("boiling_margin")
+    short = margin < least
+    return look.trip_if(short, boils=boils, cap=cap, hottest=hottest, margin=margin, least=least)
 
 
 def within(look: Look, name: str, most: float) -> Amount:
@@ -217,8 +226,8 @@ def shroud_spreads_the_air(look: Look) -> Trip | None:
     sizes = ("fan_diameter", "radiator_core_width", "radiator_core_height")
     inputs = tuple(above_zero(look, name) for name in sizes)
     covered = derived(partial(fan_coverage, count), inputs, Dimension.RATIO)
-    bare = covered < look.limit("shroud_coverage")
-    return look.trip_if(bare, covered=percent(covered))
+    least = look.limit("shroud_coverage")
+    return look.trip_if(covered < least, covered=percent(covered), least=percent(least))
 
 
 @rule("cool-fan-gap", over=the_car, reads=("fan_is_electric", "fan_to_core_gap"))
@@ -293,15 +302,15 @@ def glycol_share_suits(look: Look) -> Trip | None:
 
 def percent(share: Amount) -> str:
     """A share as people say it."""
-    return f"{share.nominal:.0%}"
+    return f"{100 * share.nominal:.3g}%"
 
 
 @rule("cool-fill-short", over=the_build, reads=("coolant_filled", "coolant_volume_total"))
 def it_took_what_it_holds(look: Look) -> Trip | None:
     """What went in against what the circuit holds. [m³]"""
     filled, total = look.amount("coolant_filled"), look.amount("coolant_volume_total")
-    short = filled < look.factor("coolant_filled_share") * total
-    return look.trip_if(short, filled=filled, total=total)
+    needed = look.factor("coolant_filled_share") * total
+    return look.trip_if(filled < needed, filled=filled, total=total, needed=needed)
 
 
 @rule("cool-drain", over=the_car, reads=("lowest_point_drain",))
@@ -337,14 +346,14 @@ def long_pipes_are_held_softly(look: Look) -> Trip | None:
         return None
 
     def rigid(look: Look) -> Trip | None:
-        soft = look.yes("floor_pipe_soft_joints")
-        return look.trip_if(
-            long & Chance(float(not soft)), length=length, how="no soft joint at each end"
-        )
+        rigid = long & Chance(float(not look.yes("floor_pipe_soft_joints")))
+        what, found, wanted = "no soft joint", "at an end", "one at each end"
+        return look.trip_if(rigid, length=length, what=what, found=found, wanted=wanted)
 
     def sags(look: Look) -> Trip | None:
         pitch, most = look.amount("floor_pipe_clip_pitch"), look.limit("long_pipe_clip_pitch")
-        return look.trip_if(long & (pitch > most), length=length, how="clips too far apart")
+        sags, what = long & (pitch > most), "clips apart by"
+        return look.trip_if(sags, length=length, what=what, found=pitch, wanted=most)
 
     return either(look, rigid, sags)
 

@@ -18,7 +18,7 @@ from swapwright.model.amount import Amount
 from swapwright.model.assembly import AssembledJoin
 from swapwright.model.ends import End
 from swapwright.model.values import ABSENT, UNKNOWN
-from swapwright.model.words import Service, Side, Urgency
+from swapwright.model.words import Service, Urgency
 from swapwright.quantity import Measure
 
 HOSES = ("hose", "formed hose")
@@ -26,19 +26,26 @@ ADAPTERS = ("reducer", "stepped tube", "adapter", "thread adapter", "tee", "tap"
 STEPS = ("reducer", "stepped tube")
 UNDER_A_HOSE = {"hose bead": "barrel", "barb": "barrel", "plain tube": "outside"}
 NO_PRESSURE = ("over",)  # families whose hose leads to the open air
-# What a hose may be made for, by what it carries; the crankcase counts as air.
+FUEL_HOSES = ("fuel low pressure", "fuel injection")
+# What a hose may be made for, by what it carries.
 MADE_FOR: Mapping[Service, tuple[str, ...]] = {
     Service.COOLANT: ("coolant",),
     Service.OIL: ("oil", "gearbox oil"),
-    Service.FUEL_FEED: ("fuel low pressure", "fuel injection"),
-    Service.FUEL_RETURN: ("fuel low pressure", "fuel injection"),
-    Service.FUEL_VAPOUR: ("fuel vapour", "fuel low pressure", "fuel injection"),
-    Service.VACUUM: ("vacuum", "brake vacuum"),
+    Service.FUEL_FEED: FUEL_HOSES,
+    Service.FUEL_RETURN: FUEL_HOSES,
+    Service.FUEL_VAPOUR: ("fuel vapour", *FUEL_HOSES),
+    Service.VACUUM: ("vacuum", "brake vacuum", *FUEL_HOSES),
     Service.INTAKE_AIR: ("air", "charge air"),
     Service.HYDRAULIC: ("steering pressure", "steering suction", "clutch fluid"),
     Service.REFRIGERANT: ("refrigerant",),
 }
-MADE_FOR_CRANKCASE = ("crankcase breather",)
+# Where the service says too little: oil mist in the breather, and three fluids that are hydraulic.
+MADE_FOR_FAMILY: Mapping[str, tuple[str, ...]] = {
+    "pcv": ("crankcase breather", "oil", *FUEL_HOSES),
+    "clu": ("clutch fluid",),
+    "psp": ("steering pressure",),
+    "psr": ("steering suction", "steering pressure"),
+}
 
 
 def joins_at(*families: str) -> Over:
@@ -126,8 +133,9 @@ def hose_is_made_for_what_it_carries(look: Look) -> Trip | None:
         raise Lacking(join.ends[0].id, "service")
     if join.service not in MADE_FOR or has_no_hose(look):
         return None
-    families = {end.family.id for end in join.ends if end.family is not None}
-    wanted = MADE_FOR_CRANKCASE if "pcv" in families else MADE_FOR[join.service]
+    families = (end.family.id for end in join.ends if end.family is not None)
+    by_family = (MADE_FOR_FAMILY[each] for each in families if each in MADE_FOR_FAMILY)
+    wanted = next(by_family, MADE_FOR[join.service])
     for made_for in printed_on_hoses(look):
         urgency = Urgency.FIX if made_for == "not marked" else None
         if made_for not in (*wanted, "absent"):
@@ -136,12 +144,11 @@ def hose_is_made_for_what_it_carries(look: Look) -> Trip | None:
 
 
 def printed_on_hoses(look: Look) -> Iterator[str]:
-    """What is printed on the join's hose, and on each of several."""
-    yield look.choice("hose_service")
+    """What is printed on each hose of the join, and last what is said of the join itself."""
     for piece in join_of(look).pieces:
-        said = look.said("hose_service", piece)
-        if look.assembly.holders[piece].kind in HOSES and said.known:
+        if look.assembly.holders[piece].kind in HOSES and look.said("hose_service", piece).known:
             yield look.choice("hose_service", piece)
+    yield look.choice("hose_service")
 
 
 # -- how a hose sits ---------------------------------------------------------
@@ -230,11 +237,12 @@ def suction_hose_stays_open(look: Look) -> Trip | None:
 
     def long(look: Look) -> Trip | None:
         length, most = look.amount("route_length"), look.limit("suction_hose_length")
-        return look.trip_if(length > most, how="long", length=length)
+        return look.trip_if(length > most, how="long", length=length, most=most)
 
     def thin(look: Look) -> Trip | None:
-        length = look.said("route_length")
-        return look.trip_if(look.yes("hose_squeezes_flat"), how="soft", length=length)
+        length, most = look.said("route_length"), look.limit("suction_hose_length")
+        flat = look.yes("hose_squeezes_flat")
+        return look.trip_if(flat, how="soft", length=length, most=most)
 
     return either(look, long, thin)
 
@@ -246,17 +254,17 @@ def suction_hose_stays_open(look: Look) -> Trip | None:
 )
 def hose_gives_when_the_engine_moves(look: Look) -> Trip | None:
     """Free run and bend of a hose between engine and body. [m]"""
-    sides = {end.side for end in pressed_coolant(look).ends}
-    if sides != {Side.CAR, Side.NEWCOMER}:
+    pressed_coolant(look)
+    if not look.crosses_to_engine():
         return None
 
     def short(look: Look) -> Trip | None:
         run, least = look.amount("route_length"), look.limit("moving_hose_run")
-        return look.trip_if(run < least, how="a short run", run=run)
+        return look.trip_if(run < least, how="a short run", run=run, least=least)
 
     def straight(look: Look) -> Trip | None:
-        run = look.said("route_length")
-        return look.trip_if(not look.yes("hose_has_bend"), how="no bend on its way", run=run)
+        run, least, how = look.said("route_length"), look.limit("moving_hose_run"), "no bend"
+        return look.trip_if(not look.yes("hose_has_bend"), how=how, run=run, least=least)
 
     return either(look, short, straight)
 

@@ -171,9 +171,8 @@ def _speed_shown(look: Look) -> tuple[Amount, Amount]:
     car, box = look.assembly.recipient, look.assembly.ports[look.subject].sheet
     if look.absent("speedometer_worm_teeth", box) or look.absent("driven_gear_teeth", box):
         return look.limit("speedometer_road_speed"), look.amount("speedometer_shown", car)
-    teeth = look.count("speedometer_worm_teeth", box) / count_above_zero(
-        look, "driven_gear_teeth", box
-    )
+    worm = count_above_zero(look, "speedometer_worm_teeth", box)
+    teeth = worm / count_above_zero(look, "driven_gear_teeth", box)
     true = look.limit("speedometer_test_speed")
     inputs = (
         above_zero(look, ROLLING, car),
@@ -324,13 +323,14 @@ def bell_is_centred(look: Look) -> Trip | None:
     fate, most = look.fate(), look.limit("bell_runout")
 
     def no_dowels(look: Look) -> Trip | None:
-        return look.trip_if(not look.yes("bell_dowels"), found="no pair of dowels", most=most)
+        none, what = not look.yes("bell_dowels"), "no pair"
+        return look.trip_if(none, what=what, found="of dowels", most=most)
 
     def off_centre(look: Look) -> Trip | None:
         if fate is FateWord.KEPT:
             return None
         runout = look.amount("bell_runout")
-        return look.trip_if(runout > most, found=runout, most=most)
+        return look.trip_if(runout > most, what="runout", found=runout, most=most)
 
     return either(look, no_dowels, off_centre)
 

@@ -134,13 +134,16 @@ def starter_gets_its_voltage(look: Look) -> Trip | None:
     """Measured drops of the starter circuit while cranking. [V]"""
     positive, ground = "crank_drop_positive", "crank_drop_ground"
 
+    most, most_ground = look.limit(positive), look.limit(ground)
+
     def tell(holds: Chance) -> Trip | None:
-        return look.trip_if(holds, positive=or_words(look, positive), ground=or_words(look, ground))
+        plus, minus = or_words(look, positive), or_words(look, ground)
+        return look.trip_if(holds, positive=plus, ground=minus, most=most, most_ground=most_ground)
 
     return first_trip(
         look,
-        lambda: tell(look.amount(positive) > look.limit(positive)),
-        lambda: tell(look.amount(ground) > look.limit(ground)),
+        lambda: tell(look.amount(positive) > most),
+        lambda: tell(look.amount(ground) > most_ground),
         lambda: tell(look.amount(positive) + look.amount(ground) > look.limit("crank_drop_both")),
     )
 
@@ -336,14 +339,13 @@ def computer_lies_cool_and_dry(look: Look) -> Trip | None:
     heat, limit = "computer_place_temperature", look.limit("computer_place_temperature")
 
     def too_hot() -> Trip | None:
-        return look.trip_if(
-            look.amount(heat) > limit, heat=look.amount(heat), limit=limit, water="not the matter"
-        )
+        found, what = look.amount(heat), "gets as hot as"
+        return look.trip_if(found > limit, what=what, found=found, wanted=limit, bound="at most")
 
     def too_wet() -> Trip | None:
         wet = look.yes("computer_splashed") and not look.yes("computer_sealed")
-        water = "reaches its unsealed case"
-        return look.trip_if(wet, heat=or_words(look, heat), limit=limit, water=water)
+        what, found, wanted = "lets water reach", "a case that is not sealed", "a dry place"
+        return look.trip_if(wet, what=what, found=found, wanted=wanted, bound="or a sealed case")
 
     return first_trip(look, too_hot, too_wet)
 

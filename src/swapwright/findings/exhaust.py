@@ -192,15 +192,13 @@ def sensor_stays_dry_and_true(look: Look) -> Trip | None:
 
     def level(look: Look) -> Trip | None:
         rise, least = look.amount("sensor_angle"), look.limit("sensor_rise")
-        how = "lies so flat that water stays in it"
-        return look.trip_if(rise < least, how=how, rise=rise, least=least)
+        what, bound = "the sensor lies so flat that water stays in it, rising", "at least"
+        return look.trip_if(rise < least, what=what, found=rise, wanted=least, bound=bound)
 
     def leak(look: Look) -> Trip | None:
-        rise = look.said("sensor_angle")
-        leaks = look.yes("leak_before_sensor")
-        return look.trip_if(
-            leaks, how="sits behind a leak", rise=rise, least=look.limit("sensor_rise")
-        )
+        leaks, bound = look.yes("leak_before_sensor"), "between head and sensor"
+        what, found = "the sensor sits", "behind a leak"
+        return look.trip_if(leaks, what=what, found=found, wanted="tight joints", bound=bound)
 
     return either(look, level, leak)
 

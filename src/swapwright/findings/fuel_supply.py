@@ -2,6 +2,7 @@
 
 from swapwright.findings.kit import (
     TOO_CLOSE,
+    DoesNotApply,
     Look,
     Rule,
     Trip,
@@ -44,7 +45,9 @@ def fuel_demand(power: float, specific_use: float, density: float) -> float:
 
 
 def injected(look: Look) -> bool:
-    """True when the incoming engine has petrol injection."""
+    """True when the incoming engine has petrol injection; ends the rule while none is named."""
+    if not look.assembly.engine:
+        raise DoesNotApply
     return look.choice("fuel_system", of=look.assembly.engine) in INJECTION
 
 
@@ -118,11 +121,11 @@ def pump_feeds_full_load(look: Look) -> Trip | None:
     if not injected(look):
         return None
     pump = pump_that_is_known(look.assembly)
-    flow, said = look.amount("fuel_pump_flow", of=pump), look.value("fuel_pump_flow", of=pump)
+    flow = look.amount("fuel_pump_flow", of=pump)
     power, density = look.amount("rated_power"), look.limit("petrol_density")
     demand = derived(fuel_demand, (power, full_load_use(look), density), Dimension.VOLUME_FLOW)
     needed = look.factor("fuel_pump_margin") * demand
-    return look.trip_if(flow < needed, flow=said, needed=needed)
+    return look.trip_if(flow < needed, flow=flow, needed=needed)
 
 
 def pump_that_is_known(assembly: Assembly) -> str:
@@ -154,11 +157,13 @@ def pump_need_not_suck(look: Look) -> Trip | None:
 
     def too_high(_: Look) -> Trip | None:
         lift, most = look.amount("fuel_pump_lift"), look.limit("fuel_pump_lift")
-        return look.trip_if(lift > most, what="pump above the fuel by", found=lift, limit=most)
+        what, bound = "pump above the fuel by", "at most"
+        return look.trip_if(lift > most, what=what, found=lift, bound=bound, limit=most)
 
     def too_narrow(_: Look) -> Trip | None:
         bore, least = look.amount("fuel_suction_bore"), look.limit("fuel_suction_bore")
-        return look.trip_if(bore < least, what="suction bore", found=bore, limit=least)
+        what, bound = "suction bore", "at least"
+        return look.trip_if(bore < least, what=what, found=bore, bound=bound, limit=least)
 
     return either(look, too_high, too_narrow)
 

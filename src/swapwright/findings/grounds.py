@@ -121,11 +121,11 @@ def starter_lies_cool(look: Look) -> Trip | None:
     return look.trip_if(gap < limit, gap=gap, limit=limit)
 
 
-@rule("el-wire-heat", over=wires(*ROUTED), reads=("gap_to_exhaust", "heat_sleeve"))
+@rule("el-wire-heat", over=wires(*ROUTED), reads=("gap_to_exhaust", "heat_sleeve", "heat_shield"))
 def wires_lie_cool(look: Look) -> Trip | None:
-    """Wires without a sleeve against the exhaust. [m]"""
+    """Wires without a sleeve or a metal shield against the exhaust. [m]"""
     gap, limit = look.amount("gap_to_exhaust"), look.limit("wire_gap_to_exhaust")
-    if excused(look, gap < limit, "heat_sleeve"):
+    if excused(look, gap < limit, "heat_sleeve") or look.said("heat_shield").content is True:
         return None
     return look.trip_if(gap < limit, gap=gap, limit=limit)
 

@@ -176,13 +176,12 @@ def filter_has_room(look: Look) -> Trip | None:
 
     def tight(look: Look) -> Trip | None:
         gap, least = look.amount("oil_filter_gap"), look.limit("oil_filter_room")
-        return look.trip_if(gap < least, how="is close to the body", gap=gap)
+        return look.trip_if(gap < least, how="is close to the body", gap=gap, least=least)
 
     def caught(look: Look) -> Trip | None:
-        gap = look.said("oil_filter_gap")
-        return look.trip_if(
-            not look.yes("oil_filter_comes_off"), how="cannot be taken out", gap=gap
-        )
+        gap, least = look.said("oil_filter_gap"), look.limit("oil_filter_room")
+        stuck = not look.yes("oil_filter_comes_off")
+        return look.trip_if(stuck, how="cannot be taken out", gap=gap, least=least)
 
     return either(look, tight, caught)
 

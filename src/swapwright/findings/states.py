@@ -111,12 +111,18 @@ def rating_of(look: Look, stand_in: StandIn) -> Amount:
 )
 def stand_in_bears_what_is_asked(look: Look) -> Trip | None:
     """Rating of a stand-in against what the final part has to bear. [Pa]"""
-    look.carries(*PRESSED)
+    service = look.carries(*PRESSED)
     stand_in = stand_in_of(look)
-    rated = rating_of(look, stand_in)
-    needed = look.factor("stand_in_pressure_factor") * look.amount("line_pressure")
-    item = name_of(look, stand_in)
-    return look.trip_if(rated < needed, item=item, rated=rated, needed=needed)
+    rated, item = rating_of(look, stand_in), name_of(look, stand_in)
+
+    def below(factor: str) -> Trip | None:
+        needed = look.factor(factor) * look.amount("line_pressure")
+        return look.trip_if(rated < needed, item=item, rated=rated, needed=needed)
+
+    asked = ["stand_in_pressure_factor"]
+    if service is Service.COOLANT:
+        asked.append("coolant_hose_pressure_factor")  # the final hose has to bear more
+    return either(look, *(lambda _, each=each: below(each) for each in asked))
 
 
 @rule("stand-in-overdue", over=joins_with_stand_in, reads=("stand_in_distance",))
@@ -297,6 +303,8 @@ def ignition_is_clear_and_timed(look: Look) -> Trip | None:
     def untimed(_: Look) -> Trip | None:
         if not look.assembly.gate_passed(Gate.FIRST_START):
             return None  # timing is checked on the running engine
+        if look.absent("ignition_timing_verified"):
+            return None
         verified = look.yes("ignition_timing_verified")
         return look.trip_if(
             not verified, what="timing", found="not verified", wanted="a check before any load"

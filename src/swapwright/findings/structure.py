@@ -1,6 +1,7 @@
 """Rules on structure, mass and clearances: what was cut, what it weighs, what it may touch."""
 
 from swapwright.findings.above_zero import above_zero
+from swapwright.findings.coolant import percent
 from swapwright.findings.kit import (
     TOO_CLOSE,
     Look,
@@ -23,8 +24,8 @@ LINES = (
     Service.ELECTRICAL, Service.GROUND,
 )  # fmt: skip
 PIPES = (
-    Service.COOLANT, Service.OIL, Service.VACUUM, Service.INTAKE_AIR, Service.REFRIGERANT,
-    Service.HYDRAULIC,
+    Service.COOLANT, Service.OIL, Service.FUEL_VAPOUR, Service.VACUUM, Service.INTAKE_AIR,
+    Service.REFRIGERANT, Service.HYDRAULIC,
 )  # fmt: skip
 POWER_AND_MASS = ("rated_power", "original_engine_power", "kerb_mass", "kerb_mass_after")
 
@@ -72,7 +73,8 @@ def balance_stays(look: Look) -> Trip | None:
     before, after = look.amount("front_share"), look.amount("front_share_after")
     most = look.limit("front_share_change")
     change = after - before if after.nominal > before.nominal else before - after
-    return look.trip_if(change > most, before=before, after=after, most=most)
+    was, now = percent(before), percent(after)
+    return look.trip_if(change > most, before=was, after=now, most=percent(most))
 
 
 def specific_power_ratio(power: float, mass: float, old_power: float, old_mass: float) -> float:

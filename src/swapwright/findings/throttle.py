@@ -1,6 +1,7 @@
 """Rules on the throttle, its pedal and what pulls between them."""
 
 from swapwright.findings.above_zero import above_zero
+from swapwright.findings.coolant import percent
 from swapwright.findings.kit import (
     TOO_CLOSE,
     Look,
@@ -79,7 +80,7 @@ def pedal_opens_the_throttle(look: Look) -> Trip | None:
     if look.fate() is not FateWord.JOINED:
         return None
     share, least = _pull(look) / above_zero(look, "cable_travel"), look.limit("throttle_opening")
-    return look.trip_if(share < least, share=share, least=least)
+    return look.trip_if(share < least, share=percent(share), least=percent(least))
 
 
 @rule("thr-bend", over=joins_at("thr"), reads=("tightest_bend", "bend_total", "cable_core"))

@@ -215,13 +215,15 @@ def fuel_is_far_from_hot_work(look: Look) -> Trip | None:
 
     def is_open(look: Look) -> Trip | None:
         fact = "fuel_open_near_hot_work"
-        what = "fuel or vapour is open nearby"
-        return look.trip_if(look.yes(fact, of=who_says(look, fact)), job=job, what=what)
+        what, found, wanted, bound = "fuel or vapour", "open nearby", "every line", "plugged"
+        is_so = look.yes(fact, of=who_says(look, fact))
+        return look.trip_if(is_so, job=job, what=what, found=found, wanted=wanted, bound=bound)
 
     def is_near(look: Look) -> Trip | None:
         gap = look.amount("tank_to_hot_work", of=who_says(look, "tank_to_hot_work"))
-        what = "a fuel tank stands within the reach of sparks"
-        return look.trip_if(gap < look.limit("hot_work_tank_distance"), job=job, what=what, gap=gap)
+        least = look.limit("hot_work_tank_distance")
+        what, bound = "distance to the nearest fuel tank", "at least"
+        return look.trip_if(gap < least, job=job, what=what, found=gap, wanted=least, bound=bound)
 
     return either(look, is_open, is_near)
 

@@ -11,7 +11,7 @@ from swapwright.model.facts import FactDefinition, fact_book
 from swapwright.model.families import Family
 from swapwright.model.pose import Point
 from swapwright.model.sheets import Item, Part, Port, Sheet
-from swapwright.model.values import NOTHING_SAID, Value
+from swapwright.model.values import ABSENT, NOTHING_SAID, Value
 from swapwright.model.words import (
     FateWord,
     Flow,
@@ -274,7 +274,7 @@ class Assembly:
             return settled[0]
         if not held or any(not value.known for value in held):
             return NOTHING_SAID
-        return _combined(held, definition.pieces)
+        return _combined(held, definition)
 
     def facts_said(self) -> Iterator[tuple[str, str, Value]]:
         """Every fact that somebody said: subject, name, value as it counts."""
@@ -323,14 +323,23 @@ def resolved(reference: str, renamed: Mapping[str, str]) -> str:
     return reference
 
 
-def _combined(values: list[Value], how: str) -> Value:
-    if how in ("any", "all"):
-        return values[0]  # none of them decides by itself
+def _combined(values: list[Value], definition: FactDefinition) -> Value:
+    if definition.pieces in ("any", "all"):
+        return _said_alike(values, definition.sort.name == "choice")
     measured = [value for value in values if isinstance(value.content, Measure)]
+    if not measured:
+        return values[0]  # there is none of it: the rule hears "absent"
     if len(measured) < len(values):
-        return values[0]  # a piece for which there is none: the rule hears "absent"
-    chosen = min if how == "least" else max
+        return NOTHING_SAID  # one piece has a figure and another none: asked of the join
+    chosen = min if definition.pieces == "least" else max
     return chosen(measured, key=lambda value: value.content.nominal)  # type: ignore[union-attr]
+
+
+def _said_alike(values: list[Value], one_word: bool) -> Value:
+    """What pieces say together: a piece without it decides; unlike words are asked of the join."""
+    lacking = [value for value in values if value.content is ABSENT]
+    unlike = one_word and len({value.content for value in values}) > 1
+    return lacking[0] if lacking else NOTHING_SAID if unlike else values[0]
 
 
 def is_date_past(day: Value, as_of: date) -> bool | None:
