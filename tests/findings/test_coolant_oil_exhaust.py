@@ -323,7 +323,8 @@ def test_wrong_hose_is_told_beside_a_right_one() -> None:
 
 
 def test_leak_ahead_of_the_sensor_is_told_whatever_its_rise() -> None:
-    overlay = {"motor": {"ports": {"lam": {"facts": {"leak_before_sensor": "yes"}}}}}
+    leak = {"ports": {"lam": {"facts": {"leak_before_sensor": "yes"}}}}
+    overlay: dict[str, Any] = {"motor": leak}
     overlay["build"] = {"joins": {"lam": {"ends": ["motor.lam", "car.lam"]}}}
     found = said("exh-lambda", overlay, "motor.lam")
     assert found is not None and "behind a leak" in found.message.text("metric")
