@@ -8,7 +8,7 @@ from tests.support.builds import base_build
 
 from swapwright.findings import law, records, work
 from swapwright.findings.run import Finding, findings
-from swapwright.model.words import Urgency
+from swapwright.model.words import Side, Urgency
 
 AS_OF = date(2026, 6, 1)
 
@@ -106,3 +106,47 @@ def test_a_dropped_socket_alters_the_diagnosis() -> None:
     fates = [{"port": "motor.diag", "fate": "capped"}, {"port": "motor.mil", "fate": "kept"}]
     (found,) = said({"build": {"fates": fates}}, "em-obd")
     assert found.subjects == ("motor", "motor.diag")
+
+
+def test_only_open_ends_and_early_questions_count_once_something_is_cut() -> None:
+    """What the outgoing engine leaves open, and what waits for a later gate, is no matter here."""
+
+    def question(gate: str, **record: str) -> dict[str, Any]:
+        return {"question": "which?", "options": {"a": {}, "b": {}}, "gate": gate, **record}
+
+    decisions = {
+        "early": question("before anything is cut"),
+        "chosen": question("before anything is cut", chosen="a"),
+        "later": question("before inspection"),
+    }
+    build = {"gates": {"before anything is cut": "2026-05-01"}, "decisions": decisions}
+    assembly = base_build({"build": build})
+    open_ends = [
+        port
+        for port in assembly.ports.values()
+        if port.side in (Side.CAR, Side.NEWCOMER) and port.there != "no"
+    ]
+    fates = [{"port": port.id, "fate": "kept"} for port in open_ends[2:]]
+    (found,) = said({"build": {**build, "fates": fates}}, "wk-unresolved")
+    assert found.message.values["ends"] == 2 and found.message.values["decisions"] == 1
+    fates = [{"port": port.id, "fate": "kept"} for port in open_ends]
+    settled = {**build, "decisions": {"later": decisions["later"]}, "fates": fates}
+    assert said({"build": settled}, "wk-unresolved") == []
+
+
+def test_photographed_ends_are_not_counted() -> None:
+    untagged = {"facts": {"tagged_before_parting": "no"}}
+    (before,) = said({"build": untagged}, "wk-photo")
+    shot = {"ports": {"hot": {"photos": ["car-06.jpg"]}}}
+    (after,) = said({"build": untagged, "car": shot}, "wk-photo")
+    assert before.message.values["of"] == after.message.values["of"]
+    assert after.message.values["count"] == before.message.values["count"] - 1
+    outgoing = {"old": {"ports": {"hot": {"photos": ["old-06.jpg"]}}}}
+    (same,) = said({"build": untagged, **outgoing}, "wk-photo")
+    assert same.message.values["count"] == before.message.values["count"]
+
+
+def test_job_is_called_by_the_builder_s_own_words() -> None:
+    jobs = {"J041": {"label": "out with it", "state": "planned", "facts": {"people": "1"}}}
+    (found,) = said(with_jobs(**jobs), "wk-two")
+    assert "out with it" in found.message.text("metric")
