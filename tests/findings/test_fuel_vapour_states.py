@@ -354,3 +354,32 @@ def test_hose_without_a_rating_is_not_covered_by_one_with_it() -> None:
     join = one_join(FEED, through=["a", "b"], facts={"line_pressure": "3 bar"})
     found = said("fuel-hose-pressure", {**join, "shelf": {"items": items}}, "it")
     assert found is not None and found.urgency is Urgency.ASK
+
+
+@pytest.mark.parametrize(
+    "ends, signal",
+    [
+        (FEED, Signal.WARNING),
+        (["motor.thr", "car.thr"], Signal.WARNING),
+        (["motor.hot", "car.hot"], None),
+    ],
+)
+def test_short_line_warns_where_it_sprays_or_pulls(ends: list[str], signal: Signal | None) -> None:
+    found = said(
+        "route-short", one_join(ends, facts={"route_length": "1 m", "cut_length": "1 m"}), "it"
+    )
+    assert found is not None and found.urgency is Urgency.ROAD
+    assert found.signal is signal
+
+
+@pytest.mark.parametrize("done, urgency", [("yes", Urgency.FIX), ("no", Urgency.ASK)])
+def test_part_whose_ends_are_all_removed_goes(done: str, urgency: Urgency) -> None:
+    owned = [port.id for port in base_build().ports.values() if port.owner == "motor.plenum-brace"]
+    ports = {"eye": {"part": "plenum-brace", "service": "support"}}
+    owned.append("motor.eye")
+    fates = [{"port": each, "fate": "removed", "done": done} for each in owned]
+    overlay = {"motor": {"ports": ports}, "build": {"fates": fates}}
+    found = said("part-function-lost", overlay, "motor.plenum-brace")
+    assert found is not None and found.urgency is urgency
+    overlay["build"] = {"fates": [{**each, "fate": "kept"} for each in fates]}
+    assert said("part-function-lost", overlay, "motor.plenum-brace") is None
