@@ -4,9 +4,11 @@
 PYTHON ?= python3
 VENV := .venv
 DEMO_VENV := .venv-demo
+PEERS_VENV := .venv-peers
 LOCK_VENV := build/lock-tools
 STAMP := $(VENV)/installed
 DEMO_STAMP := $(DEMO_VENV)/installed
+PEERS_STAMP := $(PEERS_VENV)/installed
 
 # The lock names every release and its hash. A constraint from the machine's own
 # pip settings, or a wish for user installs, could only contradict it; and our own
@@ -43,6 +45,14 @@ $(STAMP): requirements.lock pyproject.toml
 	@$(PIP_ENV) $(VENV)/bin/python -m pip install -qq --no-deps --no-build-isolation -e .
 	@printf '%s\n' "$(CURDIR)" > $@
 
+# What our own solvers are timed against is heavy, and needed for nothing else.
+$(PEERS_STAMP): requirements-peers.lock
+	@$(PEERS_VENV)/bin/python -m pip --version >/dev/null 2>&1 \
+		|| "$(PYTHON)" -m venv --clear $(PEERS_VENV)
+	@echo "installing requirements-peers.lock into $(PEERS_VENV)"
+	@$(PIP_ENV) $(PEERS_VENV)/bin/python -m pip install $(LOCKED) -r requirements-peers.lock
+	@touch $@
+
 $(DEMO_STAMP): requirements-demo.lock
 	@$(DEMO_VENV)/bin/python -m pip --version >/dev/null 2>&1 \
 		|| "$(PYTHON)" -m venv --clear $(DEMO_VENV)
@@ -73,8 +83,9 @@ quick: types
 slow: quick
 	$(VENV)/bin/python -m pytest -m slow
 
-bench: $(STAMP)
+bench: $(STAMP) $(PEERS_STAMP)
 	$(VENV)/bin/python benchmarks/bench_start.py
+	PYTHONPATH=src $(PEERS_VENV)/bin/python benchmarks/bench_network.py
 
 wheel: $(STAMP)
 	$(VENV)/bin/python -m build --wheel --no-isolation --outdir dist
@@ -83,9 +94,10 @@ lock:
 	"$(PYTHON)" -m venv --clear $(LOCK_VENV)
 	$(LOCK_VENV)/bin/python -m pip install -qq uv
 	$(LOCK_VENV)/bin/python -m uv $(COMPILE) --group dev -o requirements.lock
+	$(LOCK_VENV)/bin/python -m uv $(COMPILE) --group dev --group peers -o requirements-peers.lock
 	$(LOCK_VENV)/bin/python -m uv $(COMPILE) -o requirements-demo.lock
-	@! grep -nE '^-|://|@ |file:' requirements.lock requirements-demo.lock \
+	@! grep -nE '^-|://|@ |file:' requirements.lock requirements-demo.lock requirements-peers.lock \
 		|| { echo "a lock names an address or an option; it must hold releases and hashes only"; exit 1; }
 
 clean:
-	rm -rf $(VENV) $(DEMO_VENV) build dist demo-build .mypy_cache .pytest_cache .ruff_cache
+	rm -rf $(VENV) $(DEMO_VENV) $(PEERS_VENV) build dist demo-build .mypy_cache .pytest_cache .ruff_cache

@@ -22,16 +22,25 @@ MAY_IMPORT: Mapping[str, frozenset[str]] = {
     "model": frozenset({"quantity"}),
     "library": frozenset({"quantity", "model"}),
     "crossings": frozenset({"quantity", "model", "library"}),
-    "findings": frozenset({"quantity", "model", "library", "crossings"}),
+    # laws of nature and of chance: no vehicle, no document
+    "physics": frozenset(),
+    "chance": frozenset({"quantity"}),
+    "circuits": frozenset({"quantity", "model", "library", "physics", "chance"}),
+    "findings": frozenset(
+        {"quantity", "model", "library", "crossings", "physics", "chance", "circuits"}
+    ),
     # asks what a crossing list needs, before any rule has been run
     "survey": frozenset({"quantity", "model", "library", "crossings"}),
-    "assess": frozenset({"quantity", "model", "library", "crossings", "findings"}),
+    "assess": frozenset({"quantity", "model", "library", "crossings", "circuits", "findings"}),
     # changes a sheet and says what that settled, so it asks the pipeline before and after
     "edits": frozenset({"quantity", "model", "library", "crossings", "findings", "assess"}),
     # prints what the ones below found; it finds nothing itself
     "dossier": frozenset(
-        {"quantity", "model", "library", "crossings", "findings", "survey", "assess", "edits"}
-    ),
+        {
+            "quantity", "model", "library", "crossings", "chance", "circuits", "findings",
+            "survey", "assess", "edits",
+        }
+    ),  # fmt: skip
     "cli": EVERYTHING,
     "__main__": frozenset({"cli"}),
     # imported before every other module, so it can import none of them
