@@ -37,10 +37,18 @@ MAY_IMPORT: Mapping[str, frozenset[str]] = {
     # prints what the ones below found; it finds nothing itself
     "dossier": frozenset(
         {
-            "quantity", "model", "library", "crossings", "chance", "circuits", "findings",
-            "survey", "assess", "edits",
+            "quantity",
+            "model",
+            "library",
+            "crossings",
+            "chance",
+            "circuits",
+            "findings",
+            "survey",
+            "assess",
+            "edits",
         }
-    ),  # fmt: skip
+    ),
     "cli": EVERYTHING,
     "__main__": frozenset({"cli"}),
     # imported before every other module, so it can import none of them
