@@ -1,6 +1,7 @@
 """Rules on tank vent, canister and purge: a tank must breathe, through carbon, to the outside."""
 
 from swapwright.findings.kit import (
+    Lacking,
     Look,
     Rule,
     Trip,
@@ -196,9 +197,10 @@ def vapour_control_is_kept(look: Look) -> Trip | None:
     reads=("canister_year", "canister_mass", "canister_dry_mass"),
 )
 def canister_still_holds_vapour(look: Look) -> Trip | None:
-    """Age and mass of the canister's carbon. [years, kg]"""
+    """Age and mass of the canister's carbon, unless it goes. [years, kg]"""
     ends = [port.id for port in look.assembly.ports.values() if port.owner == look.subject]
-    if ends and all(look.fate(end) in SHUT for end in ends):
+    fates = [look.assembly.fate(end) for end in ends]
+    if ends and all(fate in SHUT for fate in fates):
         return None
 
     def too_old(_: Look) -> Trip | None:
@@ -212,7 +214,11 @@ def canister_still_holds_vapour(look: Look) -> Trip | None:
         mass = look.amount("canister_mass")
         return look.trip_if(mass > most, what="mass", found=mass, most=most)
 
-    return either(look, too_old, soaked)
+    trip = either(look, too_old, soaked)
+    stays = not ends or any(fate not in (*SHUT, FateWord.OPEN) for fate in fates)
+    if trip is not None and not stays:
+        raise Lacking(ends[fates.index(FateWord.OPEN)], "fate")
+    return trip
 
 
 RULES: tuple[Rule, ...] = (
