@@ -17,11 +17,16 @@ from swapwright.model.record import (
     Mapped,
     Mass,
     Number,
+    Power,
     Price,
     Record,
     Share,
+    Speed,
+    Spin,
     Spot,
+    Temperature,
     Text,
+    Voltage,
     YesNo,
 )
 from swapwright.model.sheets import Document, Id
@@ -189,6 +194,25 @@ class Circuit(Record):
     note: Text = ""
 
 
+class Case(Record):
+    """A stated condition under which a circuit is computed; what is left out is as shipped."""
+
+    label: Text = ""
+    engine_speed: Spin = NOTHING_SAID  # or as a share of rated speed, or idle
+    speed_share: Share = NOTHING_SAID
+    idle: YesNo = NOTHING_SAID
+    power: Power = NOTHING_SAID  # or as a share of rated power
+    power_share: Share = NOTHING_SAID
+    road_speed: Speed = NOTHING_SAID
+    at_top_speed: YesNo = NOTHING_SAID
+    air: Temperature = NOTHING_SAID  # of the air outside
+    coolant: Temperature = NOTHING_SAID  # of all coolant, where nothing is in balance yet
+    altitude: Length = NOTHING_SAID
+    fan: Literal["on", "off", ""] = ""
+    fan_voltage: Voltage = NOTHING_SAID
+    heater: Literal["open", "shut", ""] = ""
+
+
 class Weight(Record):
     """A mass and where its centre is, in the vehicle frame."""
 
@@ -306,6 +330,7 @@ class Build(Document):
     fates: Annotated[tuple[Fate, ...], Listed] = ()
     decisions: Annotated[Mapping[Id, Decision], Mapped] = Field(default_factory=dict)
     steps: Annotated[Mapping[Id, Step], Mapped] = Field(default_factory=dict)
+    cases: Annotated[Mapping[Id, Case], Mapped] = Field(default_factory=dict)
     circuits: Annotated[Mapping[Id, Circuit], Mapped] = Field(default_factory=dict)
     idle_loads: Annotated[Mapping[Id, Current], Mapped] = Field(default_factory=dict)
     ledger: Ledger | None = None

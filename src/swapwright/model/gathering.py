@@ -14,7 +14,7 @@ from swapwright.model.build import Build, Pose
 from swapwright.model.documents import Documents
 from swapwright.model.families import families
 from swapwright.model.faults import Fault, nearest_name, quoted
-from swapwright.model.pose import Point, direction, placed
+from swapwright.model.pose import Point, direction, placed, point_said
 from swapwright.model.reading import Path
 from swapwright.model.sheets import (
     Catalogue,
@@ -258,12 +258,12 @@ class Gathering:
 
     def _position(self, sheet: Sheet, port: Port) -> tuple[Point | None, Point | None]:
         at, axis = port.place.at, port.place.axis
-        point = _point(at) if at is not None else None
+        point = point_said(at) if at is not None else None
         moved = [self.resolve(name) for name in (self.build.engine, self.build.gearbox)]
         if sheet.id not in moved:
             return point, axis
         pose = self.build.pose
-        origin = _point(pose.at) if pose is not None else None
+        origin = point_said(pose.at) if pose is not None else None
         if pose is None or origin is None:
             return None, None
         turned = _turned(pose)
@@ -271,13 +271,6 @@ class Gathering:
             placed(point, origin, *turned) if point else None,
             direction(axis, *turned) if axis else None,
         )
-
-
-def _point(at: tuple[Value, Value, Value]) -> Point | None:
-    x, y, z = (
-        value.content.nominal if isinstance(value.content, Measure) else None for value in at
-    )
-    return None if x is None or y is None or z is None else (x, y, z)
 
 
 def _turned(pose: Pose) -> tuple[float, float, float]:

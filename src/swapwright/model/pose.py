@@ -2,7 +2,18 @@
 
 from math import cos, sin
 
+from swapwright.model.values import Value
+from swapwright.quantity import Measure
+
 Point = tuple[float, float, float]
+
+
+def point_said(at: tuple[Value, Value, Value]) -> Point | None:
+    """Three stated lengths as a point; None while one of them is unknown. [m]"""
+    x, y, z = (
+        value.content.nominal if isinstance(value.content, Measure) else None for value in at
+    )
+    return None if x is None or y is None or z is None else (x, y, z)
 
 
 def placed(point: Point, origin: Point, nose_up: float, roll: float, yaw: float) -> Point:
