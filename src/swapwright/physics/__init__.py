@@ -1,0 +1,1 @@
+"""Laws of nature as plain functions of arrays; knows no vehicles."""
