@@ -1,0 +1,64 @@
+"""A valve and the temperature that its opening decides."""
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from scipy.optimize import brentq
+
+from swapwright.physics.thermostat import balance, opening
+
+
+def test_opening_is_straight_between_start_and_full() -> None:
+    assert opening([350.0, 361.0, 367.0, 373.0, 400.0], 361.0, 373.0) == pytest.approx(
+        [0, 0, 0.5, 1, 1]
+    )
+    with pytest.raises(ValueError, match="full must lie above"):
+        opening(360.0, 361.0, 361.0)
+
+
+@given(
+    ambient=st.floats(250, 320),
+    rise=st.floats(20, 200),
+    steepness=st.floats(0.5, 400),
+)
+def test_balance_agrees_with_a_scalar_root(ambient: float, rise: float, steepness: float) -> None:
+    """A circuit whose temperature falls with the opening, against scipy's brentq."""
+    starts, full = 361.0, 373.0
+
+    def sensed(share: np.ndarray) -> np.ndarray:
+        return ambient + rise / (1 + steepness * share)
+
+    found = balance(sensed, np.array([starts]), np.array([full]))
+    if sensed(np.zeros(1))[0] <= starts:
+        wanted = sensed(np.zeros(1))[0]
+    elif sensed(np.ones(1))[0] >= full:
+        wanted = sensed(np.ones(1))[0]
+    else:
+        gap = lambda t: float(sensed(opening(np.array([t]), starts, full))[0]) - t  # noqa: E731
+        wanted = brentq(gap, starts, full, xtol=1e-12)
+    assert found.converged.all()
+    assert found.temperature[0] == pytest.approx(wanted, abs=0.02)
+
+
+def test_many_samples_settle_at_once() -> None:
+    rng = np.random.default_rng(4)
+    gain = np.exp(rng.uniform(-1, 6, 4000))
+    base, rise = rng.uniform(260, 340, 4000), rng.uniform(10, 250, 4000)
+    found = balance(
+        lambda share: base + rise / (1 + gain * share), np.full(4000, 361.0), np.full(4000, 373.0)
+    )
+    assert found.converged.all()
+    inside = (found.opening > 0) & (found.opening < 1)
+    assert inside.sum() > 500
+    answer = base + rise / (1 + gain * found.opening)
+    assert np.abs(answer - found.temperature)[inside].max() < 0.02
+
+
+def test_what_is_not_a_number_is_not_converged() -> None:
+    found = balance(
+        lambda share: np.where(np.arange(3) == 1, np.nan, 370.0 - 5 * share),
+        np.full(3, 361.0),
+        np.full(3, 373.0),
+    )
+    assert found.converged.tolist() == [True, False, True]
