@@ -12,7 +12,7 @@ from swapwright.model.assembly import Assembly
 from swapwright.model.documents import read_documents
 from swapwright.model.families import families
 from swapwright.model.values import ValueFault
-from swapwright.model.words import Gate, Stage
+from swapwright.model.words import FateWord, Gate, Stage
 
 CAR = """
 format: 1
@@ -85,9 +85,11 @@ items:
 """
 
 
-def build(said: Mapping[str, Any] | None = None, stage: Stage = Stage.FIRST_START) -> Assembly:
+def build(
+    said: Mapping[str, Any] | None = None, stage: Stage = Stage.FIRST_START, old: str = OLD
+) -> Assembly:
     tree = yaml.load(BUILD, yaml.BaseLoader) | dict(said or {})
-    texts = {"car": CAR, "motor": MOTOR, "old": OLD, "donor": DONOR, "shelf": SHELF}
+    texts = {"car": CAR, "motor": MOTOR, "old": old, "donor": DONOR, "shelf": SHELF}
     texts["build"] = yaml.safe_dump(tree, allow_unicode=True)
     named = ((f"{name}.yaml", text.encode()) for name, text in texts.items())
     return assemble(read_documents(named), stage)
@@ -176,6 +178,14 @@ def test_function_without_a_new_place_asks() -> None:
     placed = {"old.brace.lift eye": "moved to the new head", "old.brace.vacuum tree": "unknown"}
     left = asked(build({"functions": placed}), "old.brace")
     assert "old.brace.lift eye" not in left and "old.brace.vacuum tree" in left
+
+
+def test_function_of_a_part_with_a_former_id_is_placed_by_it() -> None:
+    """The build may still call a part, or its sheet, by an earlier name."""
+    old = OLD.replace("{label: plenum brace,", "{label: plenum brace, formerly: [stay],")
+    for name in ("old.stay", "worn.brace", "worn.stay"):
+        assembly = build({"functions": {f"{name}.lift eye": "the new head"}}, old=old)
+        assert "old.brace.lift eye" not in asked(assembly, "old.brace")
 
 
 def test_stock_that_it_is_and_stock_that_was_got_for_it_ask() -> None:
@@ -311,3 +321,19 @@ def test_unknown_thing_is_told_with_the_nearest() -> None:
         asked_for_by(build(), "donor.lom")
     assert caught.value.nearest == "donor.loom"
     assert caught.value.found == '"donor.lom"'
+
+
+def test_many_steps_look_at_every_end_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A folder of some thousand lines must not cost steps times ends."""
+    steps = {f"cut-{i}": {"does": "cut", "what": ["haywain.feed"]} for i in range(50)}
+    assembly = build({"steps": steps})
+    looked: list[str] = []
+    fate = Assembly.fate
+
+    def counted(self: Assembly, port: str) -> FateWord:
+        looked.append(port)
+        return fate(self, port)
+
+    monkeypatch.setattr(Assembly, "fate", counted)
+    assert len(regrets(assembly)) == 50
+    assert looked.count("haywain.hot") == 1

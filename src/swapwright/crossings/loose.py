@@ -72,11 +72,10 @@ def _unidentified(assembly: Assembly) -> Iterator[LooseEnd]:
 
 def _second_functions(assembly: Assembly) -> Iterator[LooseEnd]:
     touched = {assembly.resolve(what) for step in assembly.steps.values() for what in step.what}
-    placed = _placed_functions(assembly)
     for part in assembly.parts.values():
         leaves = part.side is Side.OUTGOING or part.id in touched
         for function in part.functions if leaves and len(part.functions) > 1 else ():
-            if f"{part.id}.{function}" not in placed:
+            if f"{part.id}.{function}" not in assembly.function_places:
                 yield LooseEnd(
                     f"second function/{part.id}.{function}",
                     "second function",
@@ -89,16 +88,6 @@ def _second_functions(assembly: Assembly) -> Iterator[LooseEnd]:
                         "say under functions where it goes: {key}", {"key": f"{part.id}.{function}"}
                     ),
                 )
-
-
-def _placed_functions(assembly: Assembly) -> set[str]:
-    """Functions, as sheet.part.function, of which it is said where they go."""
-    placed = set()
-    for name, place in assembly.build.functions.items():
-        part, dot, function = name.rpartition(".")
-        if place not in ("", "unknown"):
-            placed.add(f"{assembly.resolve(part)}{dot}{function}")
-    return placed
 
 
 def _small_parts(assembly: Assembly) -> Iterator[LooseEnd]:

@@ -1,11 +1,10 @@
 """Asked before something is cut, capped or thrown away: who still needs it."""
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
-from functools import cache
+from dataclasses import dataclass, replace
+from functools import cache, cached_property
 
 from swapwright.model.assembly import AssembledPort, Assembly
-from swapwright.model.build import Step
 from swapwright.model.faults import nearest_name, quoted
 from swapwright.model.message import Message, Spoken
 from swapwright.model.reading import Tree
@@ -65,12 +64,13 @@ class _Scope:
     ports: Mapping[str, AssembledPort]
     parts: frozenset[str]
     words: frozenset[str]
+    waiting: tuple[AssembledPort, ...]  # of the whole build
 
-    @property
+    @cached_property
     def ids(self) -> frozenset[str]:
         return self.parts | self.ports.keys() | {self.thing}
 
-    @property
+    @cached_property
     def sheets(self) -> frozenset[str]:
         return frozenset(port.sheet for port in self.ports.values()) | {
             self.thing.partition(".")[0]
@@ -99,13 +99,16 @@ def asked_for_by(assembly: Assembly, what: str) -> tuple[Need, ...]:
     ValueFault
         If nothing of that id is in the build.
     """
-    thing = _resolved(assembly, what)
+    thing = assembly.resolve(what)
     if thing not in assembly.holders:
         nearest = nearest_name(what, assembly.holders)
         raise ValueFault(
             quoted(what), "a port, a part or a sheet of this build", "car.hot", nearest
         )
-    scope = _scope(assembly, thing)
+    return _needs(assembly, _scope(assembly, thing, _waiting(assembly)))
+
+
+def _needs(assembly: Assembly, scope: _Scope) -> tuple[Need, ...]:
     found: dict[str, Need] = {}
     for look in LOOKS:
         for subject, reason, gate in look(assembly, scope):
@@ -117,12 +120,13 @@ def asked_for_by(assembly: Assembly, what: str) -> tuple[Need, ...]:
 
 def regrets(assembly: Assembly) -> tuple[Regret, ...]:
     """Every step that is not done and takes something that is still needed."""
+    waiting = _waiting(assembly)
     return tuple(
         Regret(name, step.does, what, step.planned, needs)
         for name, step in assembly.steps.items()
-        if not _done(step)
+        if step.done.content is not True
         for what in step.what
-        if (needs := asked_for_by(assembly, what))
+        if (needs := _needs(assembly, _scope(assembly, assembly.resolve(what), waiting)))
     )
 
 
@@ -158,27 +162,13 @@ def _words(tree: Tree) -> tuple[str, ...]:
 # -- what goes ----------------------------------------------------------------
 
 
-def _done(step: Step) -> bool:
-    return step.done.content is True
-
-
-def _resolved(assembly: Assembly, reference: str) -> str:
-    """Follow former ids, of the sheet and of what stands on it."""
-    now = assembly.renamed.get(reference, reference)
-    sheet, dot, rest = now.partition(".")
-    if dot and sheet in assembly.renamed:
-        now = f"{assembly.renamed[sheet]}.{rest}"
-        now = assembly.renamed.get(now, now)
-    return now
-
-
-def _scope(assembly: Assembly, thing: str) -> _Scope:
+def _scope(assembly: Assembly, thing: str, waiting: tuple[AssembledPort, ...]) -> _Scope:
     stock = assembly.stock.get(thing)
     if stock is not None and stock.item:
-        inner = _scope(assembly, _resolved(assembly, stock.item))
-        return _Scope(thing, inner.ports, inner.parts | {inner.thing}, inner.words)
+        inner = _scope(assembly, assembly.resolve(stock.item), waiting)
+        return replace(inner, thing=thing, parts=inner.parts | {inner.thing})
     if thing in assembly.ports:
-        return _Scope(thing, {thing: assembly.ports[thing]}, frozenset(), frozenset())
+        return _Scope(thing, {thing: assembly.ports[thing]}, frozenset(), frozenset(), waiting)
     whole = thing in assembly.sheets
     parts = [
         part
@@ -194,21 +184,29 @@ def _scope(assembly: Assembly, thing: str) -> _Scope:
     for part in parts:
         words |= {part.kind, part.label, *part.functions}
     known = frozenset(word.casefold() for word in words if word)
-    return _Scope(thing, ports, frozenset(part.id for part in parts), known)
+    return _Scope(thing, ports, frozenset(part.id for part in parts), known, waiting)
 
 
-def _waiting(assembly: Assembly, scope: _Scope) -> Iterator[AssembledPort]:
-    """Ends outside the scope that stay in the build and have no partner."""
-    for port in assembly.ports.values():
-        stays = port.side is not Side.OUTGOING and port.there != "no"
-        if stays and port.id not in scope.ids and assembly.fate(port.id) in WAITING:
-            yield port
+def _waiting(assembly: Assembly) -> tuple[AssembledPort, ...]:
+    """Ends that stay in the build and have no partner."""
+    return tuple(
+        port
+        for port in assembly.ports.values()
+        if port.side is not Side.OUTGOING
+        and port.there != "no"
+        and assembly.fate(port.id) in WAITING
+    )
+
+
+def _left(scope: _Scope) -> Iterator[AssembledPort]:
+    """Waiting ends that do not go themselves."""
+    return (port for port in scope.waiting if port.id not in scope.ids)
 
 
 def _asking(assembly: Assembly, scope: _Scope) -> Iterator[AssembledPort]:
-    """As ``_waiting``, but not ends of the donor car: it is there to give."""
-    donor = _resolved(assembly, assembly.build.donor_car)
-    return (port for port in _waiting(assembly, scope) if port.sheet != donor)
+    """As ``_left``, but not ends of the donor car: it is there to give."""
+    donor = assembly.resolve(assembly.build.donor_car)
+    return (port for port in _left(scope) if port.sheet != donor)
 
 
 def _state(assembly: Assembly, port: AssembledPort) -> str:
@@ -250,11 +248,9 @@ def _joins(assembly: Assembly, scope: _Scope) -> Iterator[Told]:
 
 def _original_mates(assembly: Assembly, scope: _Scope) -> Iterator[Told]:
     """Open ends that were joined to it, told by either of the two."""
-    named = {
-        _resolved(assembly, port.record.was) for port in scope.ports.values() if port.record.was
-    }
-    for port in _waiting(assembly, scope):
-        if port.id in named or _resolved(assembly, port.record.was) in scope.ids:
+    named = {assembly.resolve(port.record.was) for port in scope.ports.values() if port.record.was}
+    for port in _left(scope):
+        if port.id in named or assembly.resolve(port.record.was) in scope.ids:
             yield (
                 port.id,
                 _say(
@@ -268,16 +264,11 @@ def _original_mates(assembly: Assembly, scope: _Scope) -> Iterator[Told]:
 
 def _functions(assembly: Assembly, scope: _Scope) -> Iterator[Told]:
     """What else a part does, as long as nothing else is named to do it."""
-    placed = {
-        _resolved(assembly, name)
-        for name, place in assembly.build.functions.items()
-        if place not in UNDECIDED
-    }
     for name in sorted(scope.parts):
         part = assembly.parts.get(name)
         for function in part.functions if part is not None else ():
             full = f"{name}.{function}"
-            if full not in placed:
+            if full not in assembly.function_places:
                 reason = _say("{function} has no new place yet", function=function)
                 yield full, reason, Gate.PULLED if "lift" in function else Gate.CUT
 
@@ -285,9 +276,9 @@ def _functions(assembly: Assembly, scope: _Scope) -> Iterator[Told]:
 def _stock(assembly: Assembly, scope: _Scope) -> Iterator[Told]:
     """Stock that it is, and stock that was bought for it."""
     for name, stock in assembly.stock.items():
-        uses = [_resolved(assembly, use) for use in stock.usable]
+        uses = [assembly.resolve(use) for use in stock.usable]
         label = assembly.label(name)
-        is_it = name == scope.thing or (stock.item and _resolved(assembly, stock.item) in scope.ids)
+        is_it = name == scope.thing or (stock.item and assembly.resolve(stock.item) in scope.ids)
         if is_it and uses:
             labels = tuple(assembly.label(use) for use in uses)
             reason = _say("{stock} is set aside for {uses}", stock=label, uses=labels)
@@ -306,11 +297,7 @@ def _stand_ins(assembly: Assembly, scope: _Scope) -> Iterator[Told]:
     """Joins that are helped out by it for a time."""
     for join in assembly.joins.values():
         stand_in = join.record.stand_in
-        if (
-            stand_in is not None
-            and stand_in.item
-            and _resolved(assembly, stand_in.item) in scope.ids
-        ):
+        if stand_in is not None and stand_in.item and assembly.resolve(stand_in.item) in scope.ids:
             reason = _say("join {join} counts on it as a stand-in", join=assembly.label(join.id))
             yield join.id, reason, GATE_OF[join.record.start]
 
@@ -328,7 +315,7 @@ def _small_parts(assembly: Assembly, scope: _Scope) -> Iterator[Told]:
                 )
                 yield join.id, reason, GATE_OF[join.record.start]
     for name, stock in assembly.stock.items():
-        uses = [_resolved(assembly, use) for use in stock.usable]
+        uses = [assembly.resolve(use) for use in stock.usable]
         carried = {assembly.joins[u].service for u in uses if u in assembly.joins}
         carried |= {assembly.ports[u].service for u in uses if u in assembly.ports}
         for small in stock.missing:
@@ -347,11 +334,11 @@ def _decisions(assembly: Assembly, scope: _Scope) -> Iterator[Told]:
     """Open decisions about it, and options still possible that use it."""
     for name, decision in assembly.build.decisions.items():
         open_yet = decision.chosen in UNDECIDED
-        about = {_resolved(assembly, each) for each in decision.about}
+        about = {assembly.resolve(each) for each in decision.about}
         options = (
             decision.options if open_yet else {decision.chosen: decision.options[decision.chosen]}
         )
-        adds = {_resolved(assembly, each) for option in options.values() for each in option.adds}
+        adds = {assembly.resolve(each) for option in options.values() for each in option.adds}
         if open_yet and about & scope.ids:
             yield (
                 name,
@@ -368,11 +355,11 @@ def _decisions(assembly: Assembly, scope: _Scope) -> Iterator[Told]:
 
 def _plugs(assembly: Assembly, scope: _Scope) -> Iterator[Told]:
     """Plug halves whose other half sits on it."""
-    for port in _waiting(assembly, scope):
+    for port in _left(scope):
         plug = port.record.plug
         if plug is None or not plug.mate:
             continue
-        if _resolved(assembly, plug.mate) in scope.ids or plug.mate.casefold() in scope.words:
+        if assembly.resolve(plug.mate) in scope.ids or plug.mate.casefold() in scope.words:
             reason = _say("the other half of the plug {port} sits on it", port=port.label)
             yield port.id, reason, _gate(port)
 
@@ -401,7 +388,7 @@ def _families(assembly: Assembly, scope: _Scope) -> Iterator[Told]:
 
 
 def _on_vehicle(assembly: Assembly, port: AssembledPort) -> bool:
-    return getattr(assembly.sheets[port.sheet], "kind", None) == Kind.VEHICLE
+    return assembly.sheets[port.sheet].kind is Kind.VEHICLE
 
 
 def _usual(assembly: Assembly, scope: _Scope) -> Iterator[Told]:

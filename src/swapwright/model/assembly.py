@@ -294,6 +294,16 @@ class Assembly:
         """Pieces of work that the build mentions."""
         return self.build.jobs
 
+    @cached_property
+    def function_places(self) -> Mapping[str, str]:
+        """Where each function goes that the build says a place for, as sheet.part.function."""
+        places = {}
+        for name, place in self.build.functions.items():
+            part, dot, function = name.rpartition(".")
+            if place not in ("", "unknown"):
+                places[f"{self.resolve(part)}{dot}{function}"] = place
+        return places
+
     @property
     def steps(self) -> Mapping[str, Step]:
         """What cannot be taken back."""

@@ -1,6 +1,7 @@
 """Closed lists of words that documents, analyses and pages share."""
 
 from enum import StrEnum
+from functools import cached_property
 
 
 class Kind(StrEnum):
@@ -63,7 +64,7 @@ class Stage(StrEnum):
     FIRST_DRIVE = "first drive"
     FINISHED = "finished"
 
-    @property
+    @cached_property  # asked for at every comparison
     def order(self) -> int:
         """Position in time, from 0."""
         return list(Stage).index(self)
@@ -82,7 +83,7 @@ class Gate(StrEnum):
     INSPECTION = "before inspection"
     JOB = "before the job"
 
-    @property
+    @cached_property  # asked for at every comparison
     def order(self) -> int:
         """Position in time, from 0; the job's own gate counts last."""
         return list(Gate).index(self)
@@ -173,7 +174,7 @@ class Urgency(StrEnum):
     NOTE = "note"
     ASK = "ask"
 
-    @property
+    @cached_property  # asked for at every comparison
     def order(self) -> int:
         """Worst first, from 0."""
         return list(Urgency).index(self)
