@@ -9,6 +9,7 @@ from tests.model.folders import BUILD, CAR, MOTOR, SHELF, TEXTS, faults, read
 
 from swapwright.model.documents import MOST_FILES, read_documents, read_folder
 from swapwright.model.faults import Fault
+from swapwright.model.gathering import MOST_HINTS
 from swapwright.model.migrate import migrated, migrated_text
 from swapwright.model.reading import read_text
 
@@ -116,6 +117,7 @@ CASES = [  # document, piece, what stands there instead, path, line, said, neare
      "a port, a part or a join", "heat"),
     ("build", "{question: keep it?, ", "{", "decisions.tap", 18, "found no question", ""),
     ("build", "item: hose-16", "item: hose-17", "stock.spare.item", 20, "an item", "hose-16"),
+    ("build", "item: hose-16", "item: spare", "stock.spare.item", 20, "an item", ""),
     ("build", "for: heat", "for: [heat, haet]", "stock.spare.for[2]", 20, "a join", "heat"),
     ("build", "for: heat", "state: lost", "stock.spare.state", 20, "one of: wanted", ""),
     ("build", "  spare:", "  heat:", "stock.heat", 20, "a join has this one", ""),
@@ -187,6 +189,14 @@ def test_all_faults_of_all_documents_in_one_run() -> None:
         ("binary.yaml", ""),
     }
     assert all(each.line is not None for each in found)
+
+
+def test_nearest_names_are_told_of_the_first_faults_only() -> None:
+    """Each costs a comparison with every known name; a thousand of them would take minutes."""
+    wrong = "".join(f"  - {{port: car.hop, fate: kept, reason: no. {i}}}\n" for i in range(30))
+    build = BUILD.replace("fates:\n", "fates:\n" + wrong)
+    told = [each.nearest for each in faults(build=build) if each.found == '"car.hop"']
+    assert told == ["car.hot"] * MOST_HINTS + [""] * (30 - MOST_HINTS)
 
 
 def test_what_cannot_be_read_is_not_told_as_missing() -> None:

@@ -31,6 +31,7 @@ from swapwright.model.values import Value
 from swapwright.model.words import Flow, Kind, Service, Side, Subject
 from swapwright.quantity import Measure
 
+MOST_HINTS = 20  # nearest names told of one folder: each is compared with every known name
 SUBJECT_OF = {
     Kind.VEHICLE: Subject.VEHICLE,
     Kind.ENGINE: Subject.ENGINE,
@@ -57,6 +58,7 @@ class Gathering:
     renamed: dict[str, str] = field(default_factory=dict)
     still_former: dict[str, str] = field(default_factory=dict)
     former: list[tuple[Document, Path, str]] = field(default_factory=list)
+    hints: int = 0
 
     # -- helpers -----------------------------------------------------------
 
@@ -74,7 +76,9 @@ class Gathering:
         steps = self.resolve(name).split(".")
         above = {".".join(steps[:length]) for length in range(1, len(steps) + 1)}
         if not above & self.documents.torn:
-            self.complain(document, path, quoted(name), wanted, nearest_name(name, known))
+            self.hints += 1
+            nearest = nearest_name(name, known) if self.hints <= MOST_HINTS else ""
+            self.complain(document, path, quoted(name), wanted, nearest)
 
     def hold(self, document: Document, path: Path, holder: Holder) -> None:
         """Register a subject; two of one id are a fault."""

@@ -98,7 +98,7 @@ class Joining(Gathering):
                 Holder(name, (Subject.STOCK,), stock.label or name, stock.facts),
             )
             if stock.item:
-                self._known_thing(stock.item, ("stock", name, "item"), "an item, a part or a sheet")
+                self._piece(stock.item, ("stock", name, "item"))
             for i, use in enumerate(stock.usable):
                 self._known_thing(use, ("stock", name, "for", i), "a join, a port or a part")
         for name, join in build.joins.items():
@@ -161,6 +161,10 @@ class Joining(Gathering):
 
     def _check_double_fates(self) -> None:
         seen: dict[tuple[str, Stage], int] = {}
+        joined: dict[tuple[str, Stage], str] = {}
+        for join in self.joins.values():
+            for end in join.ends:
+                joined.setdefault((end.id, join.record.start), join.id)
         for i, fate in enumerate(self.build.fates):
             key = (self.resolve(fate.port), fate.start)
             if key in seen:
@@ -171,14 +175,7 @@ class Joining(Gathering):
                     f"one fate a stage (entry {seen[key] + 1} has one)",
                 )
             seen.setdefault(key, i)
-            clash = next(
-                (
-                    join.id
-                    for join in self.joins.values()
-                    if join.record.start == fate.start and key[0] in [end.id for end in join.ends]
-                ),
-                None,
-            )
+            clash = joined.get(key)
             if clash:
                 self.complain(
                     self.build,
