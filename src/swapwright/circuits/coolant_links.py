@@ -5,12 +5,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from swapwright.circuits.graph import RUN, Circuit, Element
+from swapwright.circuits.graph import FLOOR_PIPE, RUN, Circuit, Element
 from swapwright.circuits.inputs import Column, Inputs
-from swapwright.circuits.runs import pipes_of
+from swapwright.circuits.runs import pipes_of, stub_bore
+from swapwright.model.assembly import AssembledPort
 from swapwright.physics.links import CheckValve, Link, Pipe, Pump, Resistance
 from swapwright.physics.pumps import curve_from_rated
 
+MAIN = ("hot", "ret")  # families of the radiator's own hoses
 DATA_FLOW = 100 / 60e3  # m³/s: losses of parts are stated at 100 L/min
 MATRIX_FLOW = 15 / 60e3  # m³/s: those of heater matrices at 15 L/min
 LEAST_OPENING = 0.004  # a shut thermostat lets 0.4 % of its open area pass; from memory
@@ -149,6 +151,25 @@ class _Laying:
         self.volumes[element.id] = np.pi / 4 * bore**2 * length
         return Pipe(element.start, element.end, length, bore, roughness, loss)
 
+    def floor_pipe(self, element: Element) -> Link:
+        """A long pipe of the car between a far end and the thing it leads to."""
+        port = self.inputs.assembly.ports[element.subject]
+        length = self.inputs.take("floor_pipe_length", port.sheet)
+        bore = self._floor_bore(port)
+        roughness = self.inputs.typical("pipe_roughness", port.sheet)
+        self.volumes[element.id] = np.pi / 4 * bore**2 * length
+        loss = self.inputs.constant(FLOOR_LOSS)
+        return Pipe(element.start, element.end, length, bore, roughness, loss)
+
+    def _floor_bore(self, port: AssembledPort) -> Column:
+        """As told for the radiator's pipes; else as wide as the stub at the far end."""
+        told = port.family is not None and port.family.id in MAIN
+        stub = stub_bore(port.id, port.sheet, self.inputs)
+        said = self.inputs.said("floor_pipe_bore", port.sheet)
+        if stub is None or (told and said is not None):
+            return self.inputs.take("floor_pipe_bore", port.sheet)
+        return stub
+
     def core(self, element: Element) -> Link:
         """The radiator."""
         car = element.subject.partition(".")[0]
@@ -186,6 +207,7 @@ class _Laying:
         )  # fmt: skip
 
 
+FLOOR_LOSS = 2.0  # ends and bends of a pipe under the floor, on its bore; from memory
 SIDE_LOSS = 4.0  # entrance, exit and bends of a side loop, on its bore; from memory
 LAWS = {
     "pump": _Laying.pump,
@@ -194,6 +216,7 @@ LAWS = {
     "bypass": _Laying.bypass,
     "throttle body": _Laying.throttle_body,
     "oil exchanger": _Laying.oil_exchanger,
+    FLOOR_PIPE: _Laying.floor_pipe,
     "core": _Laying.core,
     "matrix": _Laying.matrix,
     "tap": _Laying.piece,

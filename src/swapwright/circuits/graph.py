@@ -5,16 +5,18 @@ from those passages and from the joins of the build.
 """
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from itertools import pairwise
 
 from swapwright.library.circuit_data import Passages, ServicePassages, passages
 from swapwright.model.assembly import AssembledJoin, AssembledPort, Assembly
-from swapwright.model.values import ABSENT
-from swapwright.model.words import FateWord, Kind, Service, Side
+from swapwright.model.facts import facts_of
+from swapwright.model.words import FateWord, Flow, Kind, Service, Side, Subject
+from swapwright.quantity import Measure
 
 RUN = "run"  # pieces of hose and pipe, one after another
+FLOOR_PIPE = "floor pipe"
 CLOSED = (FateWord.CAPPED, FateWord.PARKED, FateWord.REMOVED)
 
 
@@ -92,6 +94,26 @@ class Circuit:
                         ahead.append(other)
         return frozenset(found)
 
+    def moved(self, element: str, end: str, chamber: str) -> "Circuit":
+        """The same circuit with one end of an element on another chamber.
+
+        Parameters
+        ----------
+        element : str
+            Id.
+        end : str
+            The chamber on which it ends now.
+        chamber : str
+            The one on which it is to end.
+        """
+        old = self.elements[element]
+        new = replace(
+            old,
+            start=chamber if old.start == end else old.start,
+            end=chamber if old.end == end and old.start != end else old.end,
+        )
+        return replace(self, elements={**self.elements, element: new})
+
 
 def circuit(assembly: Assembly, service: Service) -> Circuit:
     """The circuit of one service, as joined at the assembly's stage.
@@ -159,7 +181,21 @@ class _Builder:
         family = port.family.id if port.family else ""
         chamber = str(said) if isinstance(said, str) else formed.chamber_of(family, str(port.flow))
         if chamber in formed.chambers:
-            self.openings[port.id] = f"{unit}:{chamber}"
+            inner = f"{unit}:{chamber}"
+            self.openings[port.id] = self._far_end(port, inside, inner) or inner
+
+    def _far_end(self, port: AssembledPort, inside: Passages, inner: str) -> str:
+        """The chamber at the far end of a long pipe that leads to the thing; empty without one."""
+        family = port.family.id if port.family else ""
+        if family not in inside.far_families or inside.far_by not in facts_of(Subject.VEHICLE):
+            return ""
+        if not isinstance(self.assembly.fact(port.sheet, inside.far_by).content, Measure):
+            return ""
+        outer = self._chamber(port.id, "end", port.label)
+        label = f"pipe under the floor, {port.label}"
+        ways = (inner, outer) if port.flow is Flow.OUT else (outer, inner)
+        self._add(Element(f"{port.id}:pipe", FLOOR_PIPE, *ways, port.id, label, ports=(port.id,)))
+        return outer
 
     def _unit_of(self, port: AssembledPort) -> tuple[str, Passages | None]:
         """The thing that a port opens into: a whole sheet, a part, or one that nobody named."""
@@ -355,16 +391,17 @@ class _Builder:
 
     def _assume(self, port: AssembledPort, partner: AssembledPort) -> None:
         id = f"{port.id}+{partner.id}"
+        first, last = (port, partner) if port.flow is Flow.OUT else (partner, port)
         why = "nothing is decided here yet; taken as joined by a typical hose"
         self._add(
             Element(
                 id,
                 RUN,
-                self.openings[partner.id],
-                self.openings[port.id],
+                self.openings[first.id],
+                self.openings[last.id],
                 id,
                 port.label,
-                ports=(partner.id, port.id),
+                ports=(first.id, last.id),
                 assumed=why,
             )
         )
@@ -407,8 +444,3 @@ def _spans(breaks: int) -> list[tuple[float, float]]:
     """Shares of a join's way between its breaks, evenly: where along it they sit was not said."""
     edges = [number / (breaks + 1) for number in range(breaks + 2)]
     return list(pairwise(edges))
-
-
-def said_absent(assembly: Assembly, subject: str, fact: str) -> bool:
-    """True when it was said that there is none of it."""
-    return assembly.fact(subject, fact).content is ABSENT

@@ -78,6 +78,46 @@ def pipes_of(run: Element, inputs: Inputs) -> tuple[Pipe, ...]:
     return tuple(_Run(run, inputs).pipes())
 
 
+def stub_bore(port: str, subject: str, inputs: Inputs) -> Column | None:
+    """Bore of the stub at a port; None where there is none, or nothing of its size was told.
+
+    Parameters
+    ----------
+    port : str
+        Id; empty where a run goes on into another piece.
+    subject : str
+        Of whom a typical wall is told.
+    inputs : Inputs
+        Hands out the columns.
+
+    Returns
+    -------
+    bore : (S,) or None
+        [m]
+    """
+    held = inputs.assembly.ports.get(port)
+    if held is None or held.end is None:
+        return None
+    at_tank = inputs.assembly.parts[held.owner].kind in TANKS
+    if held.family is not None and held.family.id in BLEEDS and not at_tank:
+        return inputs.take("bleed_bore", port)
+    return _inside(held.end, f"{port}.end", subject, inputs)
+
+
+def _inside(end: End, id: str, subject: str, inputs: Inputs) -> Column | None:
+    """Bore of an end: as told, else its outside less two walls."""
+    bore = end.dim("bore").content
+    if isinstance(bore, Measure):
+        return inputs.measure(f"{id}.bore", id, "bore", bore)
+    for name in SPIGOTS:
+        across = end.dim(name).content
+        if isinstance(across, Measure):
+            outside = inputs.measure(f"{id}.{name}", id, name, across)
+            wall = inputs.typical("stub_wall", subject)
+            return np.maximum(outside - 2 * wall, 0.4 * outside)
+    return None
+
+
 class _Run:
     """Reads one run; used once."""
 
@@ -86,7 +126,7 @@ class _Run:
         assembly = inputs.assembly
         self.join = assembly.joins.get(run.join)
         self.subject = run.join or run.id
-        self.stubs = tuple(self._stub(port) for port in run.ports)
+        self.stubs = tuple(stub_bore(port, self.subject, inputs) for port in run.ports)
         hoses = [piece for piece in run.pieces if self._kind(piece) not in ADAPTERS]
         self.hoses = max(len(hoses), 1)
 
@@ -113,31 +153,6 @@ class _Run:
         item = self.inputs.assembly.items.get(piece)
         part = self.inputs.assembly.parts.get(piece)
         return item.kind if item else part.kind if part else ""
-
-    def _stub(self, port: str) -> Column | None:
-        """Bore of the stub at an end of the run; None where it goes on into another piece."""
-        held = self.inputs.assembly.ports.get(port)
-        if held is None or held.end is None:
-            return None
-        if held.family is not None and held.family.id in BLEEDS and not self._at_tank(held.owner):
-            return self.inputs.take("bleed_bore", port)
-        return self._inside(held.end, f"{port}.end")
-
-    def _at_tank(self, owner: str) -> bool:
-        return self.inputs.assembly.parts[owner].kind in TANKS
-
-    def _inside(self, end: End, id: str) -> Column | None:
-        """Bore of an end: as told, else its outside less two walls."""
-        bore = end.dim("bore").content
-        if isinstance(bore, Measure):
-            return self.inputs.measure(f"{id}.bore", id, "bore", bore)
-        for name in SPIGOTS:
-            across = end.dim(name).content
-            if isinstance(across, Measure):
-                outside = self.inputs.measure(f"{id}.{name}", id, name, across)
-                wall = self.inputs.typical("stub_wall", self.subject)
-                return np.maximum(outside - 2 * wall, 0.4 * outside)
-        return None
 
     def _bore(self, piece: str) -> Column:
         if self._kind(piece) in ADAPTERS:
@@ -181,7 +196,7 @@ class _Run:
         if end.form == "hose end" and isinstance(bore, Measure):
             wall = self.inputs.typical("stub_wall", self.subject)
             return self.inputs.measure(f"{id}.bore", piece, "bore", bore) - 2 * wall
-        return self._inside(end, id)
+        return _inside(end, id, self.subject, self.inputs)
 
     def _length(self) -> Column:
         """Of one hose: the run's share of the join, shared by its hoses alike."""
@@ -208,8 +223,9 @@ class _Run:
         return self.inputs.typical("run_length", self.subject)
 
     def _roughness(self, piece: str) -> Column:
-        subjects = [each for each in (piece, self.subject) if each]
-        return self.inputs.take("hose_roughness", *subjects)
+        if self.inputs.said("hose_roughness", piece) is not None:
+            return self.inputs.take("hose_roughness", piece)
+        return self.inputs.take("hose_roughness", self.subject)
 
     # -- losses --------------------------------------------------------------
 

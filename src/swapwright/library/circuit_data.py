@@ -39,6 +39,8 @@ class Passages:
     form_by: str = ""  # the fact that decides which form it has
     usual_form: str = ""
     forms: Mapping[str, "Passages"] = field(default_factory=dict)
+    far_by: str = ""  # the fact of the car that says how long the pipes to it are
+    far_families: tuple[str, ...] = ()  # ports that lie at the far ends of such pipes
 
     def formed(self, form: str) -> "Passages":
         """The thing in one of its forms."""
@@ -92,7 +94,17 @@ def passages(service: str) -> ServicePassages:
 
 
 KEYS = frozenset(
-    ("of_sheets", "of_parts", "homeless", "chambers", "opens", "elements", "in_line", "forms")
+    (
+        "far",
+        "of_sheets",
+        "of_parts",
+        "homeless",
+        "chambers",
+        "opens",
+        "elements",
+        "in_line",
+        "forms",
+    )
 )
 
 
@@ -101,6 +113,7 @@ def _passages(name: str, tree: Mapping[str, Tree]) -> Passages:
         raise RuntimeError(f"passages of {name}: {sorted(set(tree) - KEYS)} is not known")
     forms = _mapping(tree.get("forms"))
     elements = _mapping(tree.get("elements"))
+    far = _mapping(tree.get("far"))
     return Passages(
         name,
         _words(tree.get("of_sheets")),
@@ -117,6 +130,8 @@ def _passages(name: str, tree: Mapping[str, Tree]) -> Passages:
             for form, inner in forms.items()
             if form not in ("by", "usual")
         },
+        str(far.get("by") or ""),
+        _words(far.get("families")),
     )
 
 

@@ -1,0 +1,126 @@
+"""An operating case as columns: speed, power, air, fan, heater."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from swapwright.circuits.inputs import Column, Inputs
+from swapwright.library.cases import shipped_cases
+from swapwright.model.build import Build, Case
+from swapwright.model.values import Value
+from swapwright.quantity import Measure
+
+FAN_RATED_VOLTAGE = 13.5  # V, at which fan data are stated; common practice
+
+
+@dataclass(frozen=True)
+class Conditions:
+    """One case of one build."""
+
+    id: str
+    label: str
+    speed_ratio: Column  # engine speed over rated speed
+    power_share: Column  # power over rated power
+    rated_power: Column  # [W]
+    road_speed: Column  # [m/s]
+    air: Column  # outside [K]
+    altitude: Column  # [m]
+    coolant: Column | None  # of all coolant where it is given and nothing is in balance [K]
+    fan_on: bool
+    fan_voltage: Column  # over the voltage that the fan's data are stated at [-]
+    heater_open: bool
+
+    @property
+    def power(self) -> Column:
+        """Of the engine. [W]"""
+        return self.power_share * self.rated_power
+
+
+def cases_of(build: Build) -> Mapping[str, Case]:
+    """Shipped cases as this build changes them, and its own. An own one must say all."""
+    shipped = dict(shipped_cases())
+    for name, own in build.cases.items():
+        shipped[name] = _laid_over(shipped[name], own) if name in shipped else own
+    return shipped
+
+
+def _laid_over(below: Case, above: Case) -> Case:
+    said = {name: getattr(above, name) for name in above.model_fields_set}
+    return below.model_copy(update=said)
+
+
+def lacking(case: Case) -> tuple[str, ...]:
+    """What a case of a build's own leaves out, in the words of its fields."""
+    wanted = {
+        "engine_speed, speed_share or idle": (case.engine_speed, case.speed_share, case.idle),
+        "power or power_share": (case.power, case.power_share),
+        "road_speed or at_top_speed": (case.road_speed, case.at_top_speed),
+        "air": (case.air,),
+    }
+    left_out = [name for name, values in wanted.items() if not any(each.known for each in values)]
+    return (*left_out, *(() if case.fan else ("fan",)), *(() if case.heater else ("heater",)))
+
+
+def conditions(name: str, case: Case, inputs: Inputs) -> Conditions:
+    """Read one case.
+
+    Raises
+    ------
+    ValueError
+        If the case lacks something, named as in ``lacking``.
+    """
+    missing = lacking(case)
+    if missing:
+        raise ValueError(f"case {name} does not say {', '.join(missing)}")
+    reader = _Reader(name, inputs)
+    return Conditions(
+        id=name,
+        label=case.label or name,
+        speed_ratio=reader.speed_ratio(case),
+        power_share=reader.power_share(case),
+        rated_power=inputs.take("rated_power", inputs.assembly.engine),
+        road_speed=reader.road_speed(case),
+        air=reader.said("air", case.air),
+        altitude=reader.said("altitude", case.altitude, 0.0),
+        coolant=reader.said("coolant", case.coolant) if case.coolant.known else None,
+        fan_on=case.fan == "on",
+        fan_voltage=reader.said("fan_voltage", case.fan_voltage, FAN_RATED_VOLTAGE)
+        / FAN_RATED_VOLTAGE,
+        heater_open=case.heater == "open",
+    )
+
+
+class _Reader:
+    """Reads the fields of one case."""
+
+    def __init__(self, name: str, inputs: Inputs) -> None:
+        self.name, self.inputs, self.engine = name, inputs, inputs.assembly.engine
+
+    def said(self, field: str, value: Value, otherwise: float | None = None) -> Column:
+        """A field as a column; its own spread counts. [SI]"""
+        if isinstance(value.content, Measure):
+            id = f"case {self.name}.{field}"
+            return self.inputs.measure(id, f"case {self.name}", field, value.content)
+        assert otherwise is not None, field
+        return self.inputs.constant(otherwise)
+
+    def speed_ratio(self, case: Case) -> Column:
+        """Engine speed over rated speed. [-]"""
+        if case.speed_share.known and not case.engine_speed.known:
+            return self.said("speed_share", case.speed_share)
+        rated = self.inputs.take("rated_speed", self.engine)
+        if case.engine_speed.known:
+            return self.said("engine_speed", case.engine_speed) / rated
+        return self.inputs.take("idle_speed", self.engine) / rated
+
+    def power_share(self, case: Case) -> Column:
+        """Power over rated power. [-]"""
+        if case.power.known:
+            rated = self.inputs.take("rated_power", self.engine)
+            return self.said("power", case.power) / rated
+        return self.said("power_share", case.power_share)
+
+    def road_speed(self, case: Case) -> Column:
+        """Speed of the car over the road. [m/s]"""
+        if case.road_speed.known:
+            return self.said("road_speed", case.road_speed)
+        return self.inputs.take("top_speed", self.inputs.assembly.recipient)
