@@ -3,12 +3,18 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+import numpy as np
+
 from swapwright.circuits.inputs import Column, Inputs
 from swapwright.library.cases import shipped_cases
 from swapwright.model.build import Build, Case
 from swapwright.model.values import Value
+from swapwright.physics.air import air_density, standard_atmosphere
 from swapwright.quantity import Measure
 
+GRAVITY = 9.80665  # m/s²
+ROLLING = 0.015  # of the weight; common practice
+DRIVELINE = 0.90  # of the engine's power that reaches the road; common practice
 FAN_RATED_VOLTAGE = 13.5  # V, at which fan data are stated; common practice
 
 
@@ -52,7 +58,7 @@ def lacking(case: Case) -> tuple[str, ...]:
     """What a case of a build's own leaves out, in the words of its fields."""
     wanted = {
         "engine_speed, speed_share or idle": (case.engine_speed, case.speed_share, case.idle),
-        "power or power_share": (case.power, case.power_share),
+        "power, power_share or grade": (case.power, case.power_share, case.grade),
         "road_speed or at_top_speed": (case.road_speed, case.at_top_speed),
         "air": (case.air,),
     }
@@ -72,12 +78,13 @@ def conditions(name: str, case: Case, inputs: Inputs) -> Conditions:
     if missing:
         raise ValueError(f"case {name} does not say {', '.join(missing)}")
     reader = _Reader(name, inputs)
+    rated = inputs.take("rated_power", inputs.assembly.engine)
     return Conditions(
         id=name,
         label=case.label or name,
         speed_ratio=reader.speed_ratio(case),
         power_share=reader.power_share(case),
-        rated_power=inputs.take("rated_power", inputs.assembly.engine),
+        rated_power=rated,
         road_speed=reader.road_speed(case),
         air=reader.said("air", case.air),
         altitude=reader.said("altitude", case.altitude, 0.0),
@@ -87,6 +94,42 @@ def conditions(name: str, case: Case, inputs: Inputs) -> Conditions:
         / FAN_RATED_VOLTAGE,
         heater_open=case.heater == "open",
     )
+
+
+def road_load(
+    speed: Column, grade: Column, mass: Column, drag_area: Column, density: Column
+) -> Column:
+    """Power at the flywheel that steady driving takes.
+
+    Parameters
+    ----------
+    speed : (S,)
+        Over the road, against still air. [m/s]
+    grade : (S,)
+        Rise over way along the level; negative is downhill. [-]
+    mass : (S,)
+        Of car and trailer. [kg]
+    drag_area : (S,)
+        Drag coefficient times frontal area. [m²]
+    density : (S,)
+        Of the air. [kg/m³]
+
+    Returns
+    -------
+    power : (S,)
+        Climbing, rolling at 1.5 % of the weight, and drag, over 0.90 of the driveline; not below
+        zero. [W]
+
+    References
+    ----------
+    .. [1] Balance of forces of a vehicle in steady motion; rolling share and driveline
+       efficiency are common practice, from memory.
+    """
+    slope = np.arctan(grade)
+    weight = mass * GRAVITY
+    force = weight * (np.sin(slope) + ROLLING * np.cos(slope))
+    force = force + 0.5 * density * drag_area * speed**2
+    return np.asarray(np.maximum(force * speed / DRIVELINE, 0.0))
 
 
 class _Reader:
@@ -114,10 +157,21 @@ class _Reader:
 
     def power_share(self, case: Case) -> Column:
         """Power over rated power. [-]"""
+        rated = self.inputs.take("rated_power", self.engine)
         if case.power.known:
-            rated = self.inputs.take("rated_power", self.engine)
             return self.said("power", case.power) / rated
-        return self.said("power_share", case.power_share)
+        if case.power_share.known:
+            return self.said("power_share", case.power_share)
+        return np.minimum(self._road_load(case) / rated, 1.0)
+
+    def _road_load(self, case: Case) -> Column:
+        """Power at the engine that the laden car needs on the case's road. [W]"""
+        car = self.inputs.assembly.recipient
+        altitude = self.said("altitude", case.altitude, 0.0)
+        density = air_density(self.said("air", case.air), standard_atmosphere(altitude).pressure)
+        mass = self.inputs.take("laden_mass", car) + self.said("trailer", case.trailer, 0.0)
+        drag = self.inputs.take("drag_area", car)
+        return road_load(self.road_speed(case), self.said("grade", case.grade), mass, drag, density)
 
     def road_speed(self, case: Case) -> Column:
         """Speed of the car over the road. [m/s]"""

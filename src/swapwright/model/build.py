@@ -203,6 +203,8 @@ class Case(Record):
     idle: YesNo = NOTHING_SAID
     power: Power = NOTHING_SAID  # or as a share of rated power
     power_share: Share = NOTHING_SAID
+    grade: Share = NOTHING_SAID  # of the road; then power is what the laden car needs there
+    trailer: Mass = NOTHING_SAID
     road_speed: Speed = NOTHING_SAID
     at_top_speed: YesNo = NOTHING_SAID
     air: Temperature = NOTHING_SAID  # of the air outside

@@ -1,0 +1,221 @@
+"""The radiator: how much air passes it, and how much heat that air can take."""
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Final
+
+import numpy as np
+
+from swapwright.circuits.conditions import Conditions
+from swapwright.circuits.graph import Element
+from swapwright.circuits.inputs import Column, Inputs
+from swapwright.physics.air import (
+    air_conductivity,
+    air_density,
+    air_heat_capacity,
+    air_prandtl,
+    air_viscosity,
+    ram_pressure,
+    standard_atmosphere,
+)
+from swapwright.physics.air_flow import AirFlow, AirLaw, loss_on_area, operating_flow
+from swapwright.physics.convection import overall_conductance, tube_nusselt
+from swapwright.physics.cores import (
+    Core,
+    air_side_conductance,
+    core_resistance,
+    heat_transfer_coefficient,
+    louvre_reynolds,
+)
+from swapwright.physics.exchangers import conductance_at_rating, effectiveness
+from swapwright.physics.fans import Fan, fan_curve, speed_at_voltage
+from swapwright.physics.liquids import LiquidState
+from swapwright.physics.louvred_fins import LouvredFin
+
+ARRANGEMENT: Final = "cross-flow, both unmixed"
+FIN_CONDUCTIVITY = 200.0  # W/(m K), aluminium; copper and brass let more through
+TUBE_CONDUCTIVITY = 180.0  # W/(m K)
+BETWEEN_PLATES = 7.54  # Nusselt number of laminar flow between two warm plates
+LOUVRE_SHARE = 0.85  # of the fin's height that is slit; common practice
+FAN_AIR = 1.2  # kg/m³, at which fan data are stated; common practice
+WARMED = 15.0  # K by which the mean air in the core is taken to be above the outside
+SMALLEST_BARE = 0.02  # of the core: a shroud never closes it all
+
+
+@dataclass(frozen=True)
+class Face:
+    """Air at the face of one radiator in one case."""
+
+    flow: AirFlow
+    core: Core  # the whole of it
+    density: Column  # mean over the core [kg/m³]
+    capacity_rate: Column  # of the air that passes forwards [W/K]
+    inlet: Column  # [K]
+    fan_share: Column  # of the core behind the fan
+
+
+class Radiator:
+    """One radiator with its fan, over all samples."""
+
+    def __init__(self, element: Element, inputs: Inputs) -> None:
+        self.inputs, self.unit = inputs, element.subject
+        self.car = element.subject.partition(".")[0]
+        assembly = inputs.assembly
+        fans = [part.id for part in assembly.parts_of_kind("fan")]
+        self.fans = (*fans, self.car)
+
+    def _take(self, fact: str) -> Column:
+        return self.inputs.take(fact, self.unit, self.car)
+
+    # -- the core ------------------------------------------------------------
+
+    @cached_property
+    def width(self) -> Column:
+        """Along the tubes of a cross-flow core. [m]"""
+        return self._take("radiator_core_width")
+
+    @cached_property
+    def height(self) -> Column:
+        """[m]"""
+        return self._take("radiator_core_height")
+
+    @cached_property
+    def depth(self) -> Column:
+        """Along the air, all rows. [m]"""
+        return self._take("radiator_core_depth")
+
+    @cached_property
+    def tube_pitch(self) -> Column:
+        """From tube to tube. [m]"""
+        return self._take("radiator_tube_pitch")
+
+    @cached_property
+    def tube_width(self) -> Column:
+        """Thickness of a tube across the air; it leaves room for a fin. [m]"""
+        return np.minimum(self._take("radiator_tube_width"), 0.6 * self.tube_pitch)
+
+    def core(self, share: Column | float = 1.0) -> Core:
+        """A share of the core, by its face. One row of the whole depth stands for all rows."""
+        fin_height = self.tube_pitch - self.tube_width
+        fin = LouvredFin(
+            fin_pitch=self._take("radiator_fin_pitch"),
+            fin_height=fin_height,
+            fin_depth=self.depth,
+            fin_thickness=self._take("radiator_fin_thickness"),
+            louvre_pitch=self._take("radiator_louvre_pitch"),
+            louvre_length=LOUVRE_SHARE * fin_height,
+            louvre_angle=self._take("radiator_louvre_angle"),
+            tube_pitch=self.tube_pitch,
+            tube_depth=self.depth,
+            tube_thickness=self.tube_width,
+        )
+        return Core(fin, share * self.width * self.height, 1.0)
+
+    # -- air -------------------------------------------------------------------
+
+    def face(self, case: Conditions) -> Face:
+        """Air through the core where ram pressure, fan and losses meet."""
+        pressure = standard_atmosphere(case.altitude).pressure
+        mean = case.air + WARMED
+        density, viscosity = air_density(mean, pressure), air_viscosity(mean)
+        covered = self._covered()
+        fan = self._fan(case, density)
+        behind: list[AirLaw] = [core_resistance(self.core(covered), density, viscosity), fan]
+        bare = [core_resistance(self.core(1 - covered), density, viscosity)]
+        outside = air_density(case.air, pressure)
+        ram = ram_pressure(case.road_speed, outside) * self.inputs.take(
+            "ram_share", self.car, typical="air_share"
+        )
+        grille = loss_on_area(self._take_of_car("grille_loss"), self.width * self.height, outside)
+        flow = operating_flow(ram, [behind, bare], [grille])
+        forwards = np.maximum(flow.paths, 0).sum(axis=0)
+        rate = forwards * density * air_heat_capacity(mean)
+        return Face(flow, self.core(), density, rate, case.air, covered)
+
+    def _covered(self) -> Column:
+        return np.clip(self._take_of_car("shroud_share"), 0.05, 1 - SMALLEST_BARE)
+
+    def _take_of_car(self, fact: str) -> Column:
+        return self.inputs.take(fact, self.car)
+
+    def _fan(self, case: Conditions, density: Column) -> Fan:
+        inputs = self.inputs
+        curve = fan_curve(
+            inputs.take("fan_free_air_flow", *self.fans),
+            inputs.take("fan_shut_off_pressure", *self.fans),
+            inputs.typical("fan_exponent", self.fans[0]),
+            FAN_AIR,
+        )
+        disc = np.pi / 4 * inputs.take("fan_diameter", *self.fans) ** 2
+        rest = loss_on_area(inputs.typical("fan_at_rest_loss", self.fans[0]), disc, density)
+        return Fan(curve, self._fan_speed(case), rest.coefficient, density)
+
+    def _fan_speed(self, case: Conditions) -> Column:
+        """Over the speed of its data: by voltage, or with the engine where a belt drives it."""
+        if self.inputs.yes("fan_is_electric", self.car) is False:
+            return case.speed_ratio
+        if not case.fan_on:
+            return self.inputs.constant(0.0)
+        return speed_at_voltage(case.fan_voltage, 1.0, 0.85)
+
+    # -- heat ------------------------------------------------------------------
+
+    def conductance(self, face: Face, volume_flow: Column, liquid: LiquidState) -> Column:
+        """Overall UA at a coolant flow: by a rated point where one is told, else by size. [W/K]"""
+        sizes = self._from_sizes(face.core, face.flow.total, face.density, volume_flow, liquid)
+        return sizes * self._rating(liquid)
+
+    def _from_sizes(
+        self, core: Core, air: Column, density: Column, coolant: Column, liquid: LiquidState
+    ) -> Column:
+        mean = self.inputs.constant(313.15)  # air laws barely move with it
+        Re = louvre_reynolds(core, air, density, air_viscosity(mean))
+        h = heat_transfer_coefficient(core, Re, air_conductivity(mean), air_prandtl(mean)).value
+        outer = air_side_conductance(core, h, FIN_CONDUCTIVITY)
+        return overall_conductance(outer, *self._tube_side(coolant, liquid))
+
+    def _tube_side(self, coolant: Column, liquid: LiquidState) -> tuple[Column, Column]:
+        """Conductance inside the tubes, and resistance of their walls. [W/K], [K/W]"""
+        wall = np.minimum(self._take("radiator_tube_wall"), 0.3 * self.tube_width)
+        gap, breadth = self.tube_width - 2 * wall, self.depth - 2 * wall
+        tubes = self.height / self.tube_pitch
+        diameter = 2 * gap * breadth / (gap + breadth)
+        speed = np.abs(coolant) / (tubes * gap * breadth)
+        Re = liquid.density * speed * diameter / liquid.viscosity
+        Pr = liquid.viscosity * liquid.heat_capacity / liquid.conductivity
+        Nu = tube_nusselt(Re, Pr, BETWEEN_PLATES).nusselt
+        area = tubes * 2 * (gap + breadth) * self.width
+        return Nu * liquid.conductivity / diameter * area, wall / (TUBE_CONDUCTIVITY * area)
+
+    def _rating(self, liquid: LiquidState) -> Column:
+        """Factor on the sizes' UA: what its maker states over what they give at that point."""
+        point = [self._said(fact) for fact in RATED_POINT]
+        if any(each is None for each in point):
+            return self.inputs.typical("core_trust", self.unit)
+        heat, coolant, air, difference = (self._take(fact) for fact in RATED_POINT)
+        density = self.inputs.constant(FAN_AIR)
+        first = coolant * liquid.density * liquid.heat_capacity
+        second = air * density * air_heat_capacity(self.inputs.constant(293.15))
+        warm = 293.15 + difference
+        rated = conductance_at_rating(ARRANGEMENT, heat, first, second, warm, 293.15)
+        return rated / self._from_sizes(self.core(), air, density, coolant, liquid)
+
+    def _said(self, fact: str) -> object:
+        return self.inputs.said(fact, self.unit, self.car)
+
+
+RATED_POINT = (
+    "radiator_heat",
+    "radiator_rated_coolant_flow",
+    "radiator_rated_air_flow",
+    "radiator_rated_difference",
+)
+
+
+def taken_by_air(conductance: Column, coolant_rate: Column, face: Face) -> Column:
+    """Heat that the air takes for each kelvin between coolant in and air in. [W/K]"""
+    least = np.minimum(coolant_rate, face.capacity_rate)
+    most = np.maximum(coolant_rate, face.capacity_rate)
+    floor = np.maximum(least, 1e-9)
+    share = effectiveness(ARRANGEMENT, conductance / floor, least / np.maximum(most, 1e-9))
+    return share * least
