@@ -69,7 +69,7 @@ def test_a_part_has_shapes() -> None:
         ),
         ("{box: [[0 mm, 1 mm], [0 mm, 1 mm]]}", "a list of 2"),
         ("{panel: {corners: [[0 m, 0 m, 0 m], [1 m, 0 m, 0 m]]}}", "a list"),
-        ("{cylinder: {ends: [[0, 0 m, 0 m], [1 m, 0 m, 0 m]], radius: 1 mm}}", "0"),
+        ("{cylinder: {ends: [[0, 0 m, 0 m], [1 m, 0 m, 0 m]], radius: 1 mm}}", "0 (no unit)"),
     ],
 )
 def test_a_wrong_shape_is_told_at_its_place(shape: str, found: str) -> None:

@@ -6,6 +6,7 @@ from math import sqrt
 import pytest
 
 from swapwright.model.ends import End, read_end
+from swapwright.model.facts import fact_book
 from swapwright.model.values import (
     ABSENT,
     NOTHING_SAID,
@@ -158,6 +159,52 @@ def test_refused(raw: object, sort: Sort, said: str) -> None:
         read_value(raw, sort)
     assert said in str(refused.value)
     assert refused.value.wanted
+
+
+@pytest.mark.parametrize(
+    ("text", "why", "example"),
+    [
+        ("1090,5 kg", "the decimal mark is a point", "1090.5 kg"),
+        ("1.090,5 kg", "thousands have no mark", "1090.5 kg"),
+        ("1090", "no unit", "1090 kg"),
+        ("1090 mm", "a length", ""),
+    ],
+)
+def test_refusal_says_why_and_how_to_write_it(text: str, why: str, example: str) -> None:
+    with pytest.raises(ValueFault) as refused:
+        read_value(text, Sort("mass"))
+    assert why in refused.value.found
+    assert example in refused.value.example
+
+
+def test_words_after_the_comma_that_say_nothing_known_are_the_fault() -> None:
+    with pytest.raises(ValueFault) as refused:
+        read_value("38 mm, callipers", LENGTH)
+    assert refused.value.found == '"callipers" after the comma'
+    assert refused.value.nearest == "calipers"
+    assert "tape" in refused.value.wanted
+    assert "multimeter" not in refused.value.wanted  # it measures no length
+
+
+@pytest.mark.parametrize("text", ["-1 kg", "−1090 ± 5 kg, public weighbridge"])
+def test_mass_below_zero_is_a_slip_of_the_pen(text: str) -> None:
+    with pytest.raises(ValueFault, match="below zero") as refused:
+        read_value(text, fact_book()["kerb_mass"].sort)
+    assert not refused.value.example.startswith(("-", "−"))
+
+
+@pytest.mark.parametrize("name", ["mass_centre_x", "fuel_pump_lift", "tank_pressure_hot"])
+def test_places_heights_and_gauge_pressures_have_two_sides_of_zero(name: str) -> None:
+    sort = fact_book()[name].sort
+    unit = "Pa" if sort.name == "pressure" else "mm"
+    measure = read_value(f"-265 {unit}", sort).content
+    assert isinstance(measure, Measure)
+    assert measure.nominal < 0
+
+
+def test_end_below_zero_is_refused() -> None:
+    with pytest.raises(ValueFault, match="below zero"):
+        read_end("hose bead -38 mm")
 
 
 def test_misspelt_choice_and_key_get_the_nearest() -> None:

@@ -6,14 +6,15 @@ from functools import cache
 
 from swapwright.model.reading import Tree
 from swapwright.model.shipped import shipped_names, shipped_tree
-from swapwright.model.values import PLAIN, Sort
+from swapwright.model.values import PLAIN, Sort, never_below_zero
 from swapwright.model.words import Subject
 from swapwright.quantity import Dimension
 
 FOLDER = ("swapwright.model", "vocabulary", "facts")
 KEYS = frozenset(
-    ("of", "is", "choices", "ask", "tool", "pieces", "piece_kinds", "critical", "label")
-)
+    ("of", "is", "choices", "ask", "tool", "pieces", "piece_kinds", "critical", "label",
+     "below_zero")  # yes: a place or a height, which may lie on the other side of its zero
+)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,10 +60,11 @@ def _definition(file: str, name: str, tree: Tree) -> FactDefinition:
     sort = str(tree["is"])
     if sort not in PLAIN:
         Dimension(sort)
+    least = 0.0 if tree.get("below_zero") != "yes" and never_below_zero(sort) else None
     return FactDefinition(
         name,
         tuple(Subject(word) for word in _words(tree["of"])),
-        Sort(sort, _words(tree.get("choices"))),
+        Sort(sort, _words(tree.get("choices")), least),
         str(tree["ask"]),
         str(tree.get("label") or name.replace("_", " ")),
         str(tree.get("tool") or ""),

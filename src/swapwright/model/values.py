@@ -86,6 +86,7 @@ class Sort:
 
     name: str  # a dimension's name, or: yes or no, count, year, date, text, money, choice
     choices: tuple[str, ...] = field(default=())
+    least: float | None = None  # in the unit kept; below it a number is a slip of the pen
 
     @property
     def dimension(self) -> Dimension | None:
@@ -106,6 +107,12 @@ class Sort:
         return self.choices[0] if self.choices else EXAMPLES.get(self.name, "unknown")
 
 
+NEVER_BELOW_ZERO = frozenset((
+    Dimension.LENGTH, Dimension.AREA, Dimension.VOLUME, Dimension.MASS, Dimension.TIME,
+    Dimension.POWER, Dimension.TORQUE, Dimension.FORCE, Dimension.STIFFNESS, Dimension.CHARGE,
+    Dimension.VOLUME_FLOW, Dimension.RESISTANCE, Dimension.SPEED, Dimension.ROTATIONAL_SPEED,
+    Dimension.TURNS_PER_DISTANCE, Dimension.SPECIFIC_FUEL_CONSUMPTION,
+))  # fmt: skip
 PLAIN = ("yes or no", "count", "year", "date", "text", "money", "choice")
 WANTED = {
     "yes or no": "yes or no",
@@ -127,6 +134,11 @@ EXAMPLES = {
     "speed": "110 km/h", "ratio": "5 %", "turns per distance": "637 turns/km", "thread": "M10x1",
     "sound level": "93 dB", "specific fuel consumption": "0.30 kg/kWh",
 }  # fmt: skip
+
+
+def never_below_zero(sort: str) -> bool:
+    """True for sizes, masses, counts: what has no other side of zero."""
+    return sort == "count" or sort in NEVER_BELOW_ZERO
 
 
 def read_value(raw: object, sort: Sort) -> Value:
@@ -152,7 +164,29 @@ def read_value(raw: object, sort: Sort) -> Value:
     if not isinstance(raw, str):
         raise ValueFault("a list", sort.wanted, sort.example)
     said, basis, tool = split_known_as(raw)
-    return _read(said, sort, basis, tool, raw)
+    try:
+        return _read(said, sort, basis, tool, raw)
+    except ValueFault as fault:
+        raise _tail_fault(said, sort) or fault from None
+
+
+def _tail_fault(text: str, sort: Sort) -> ValueFault | None:
+    """What to say where the value can be read and only the words after its comma cannot."""
+    said, comma, tail = (part.strip() for part in text.rpartition(","))
+    if not comma or not tail:
+        return None
+    try:
+        _read(said, sort, Basis.MEASURED, "", None)
+    except ValueFault:
+        return None
+    names = sorted({tool.name for tool in tools() if tool.measures is sort.dimension})
+    known = ", ".join(BASES) + (f", or a tool: {', '.join(names)}" if names else "")
+    return ValueFault(
+        f"{quoted(tail)} after the comma",
+        f"how it is known: {known}",
+        f"{said}, {names[0] if names else 'published'}",
+        nearest_name(tail, (*BASES, *names)),
+    )
 
 
 def split_known_as(text: str) -> tuple[str, Basis, str]:
@@ -225,7 +259,8 @@ def _basis(word: str) -> Basis:
 def _tool(word: str) -> str:
     if word and not is_tool(word):
         nearest = nearest_name(word, tool_names())
-        raise ValueFault(quoted(word), "a tool of the tool table", "tape", nearest)
+        wanted = "a tool of the tool table: " + ", ".join(sorted(tool_names()))
+        raise ValueFault(quoted(word), wanted, "tape", nearest)
     return word
 
 
@@ -264,11 +299,20 @@ def _read(said: str, sort: Sort, basis: Basis, tool: str, whole: str | None) -> 
 
 
 def _content(said: str, sort: Sort, basis: Basis, tool: str) -> Content:
+    content = _any_content(said, sort, basis, tool)
+    number = content.nominal if isinstance(content, Measure) else content
+    if sort.least is not None and isinstance(number, int | float) and number < sort.least:
+        raise ValueFault(f"{said} (below zero)", sort.wanted, said.lstrip("+-− "))
+    return content
+
+
+def _any_content(said: str, sort: Sort, basis: Basis, tool: str) -> Content:
     if sort.dimension is not None:
         try:
             return read_measure(said, sort.dimension, basis=basis, tool=tool or None)
         except QuantityFault as fault:
-            raise ValueFault(fault.found, fault.wanted, fault.example or sort.example) from None
+            found = f"{fault.found} ({fault.why})" if fault.why else fault.found
+            raise ValueFault(found, fault.wanted, fault.example or sort.example) from None
     if sort.name == "yes or no":
         if said.lower() in YES:
             return YES[said.lower()]

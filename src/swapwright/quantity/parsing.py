@@ -281,6 +281,9 @@ def _unread(plain: str, asked: Asked) -> QuantityFault:
 def _comma(plain: str, asked: Asked) -> QuantityFault:
     decimal = plain.replace(",", ".")
     joined = plain.replace(",", "")
+    if "." in plain and plain.rindex(".") < plain.rindex(","):
+        right = plain.replace(".", "").replace(",", ".")
+        return asked.fault("the decimal mark is a point, and thousands have no mark", right)
     if re.search(r"\d,\d{3}(?!\d)", plain) is None:
         return asked.fault("the decimal mark is a point", decimal)
     if decimal.count(".") > 1:
