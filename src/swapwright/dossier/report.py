@@ -19,6 +19,8 @@ from swapwright.model.shipped import shipped_text
 from swapwright.model.words import FateWord, Pile, Urgency
 from swapwright.survey.pull_sheet import PullSheet, pull_sheet
 
+PAGE_START = b"<!doctype html>"
+
 
 @dataclass(frozen=True)
 class ToldFinding:
@@ -95,14 +97,28 @@ def write_report(assessment: Assessment, path: Path) -> Path:
     Raises
     ------
     Faulty
-        When the file cannot be written.
+        When the file cannot be written, or is there and is no such page.
     """
+    _refuse_other_file(path)
     try:
         path.write_text(report_html(assessment), encoding="utf-8", newline="\n")
     except OSError as error:
         found = error.strerror or "an error while writing"
         raise Faulty([Fault(str(path), None, None, "", found, "a file to write to")]) from None
     return path
+
+
+def _refuse_other_file(path: Path) -> None:
+    """Raise ``Faulty`` where writing would destroy what is not a page."""
+    try:
+        with path.open("rb") as held:
+            start = held.read(len(PAGE_START))
+    except OSError:
+        return  # nothing there to destroy; what else may be wrong is told on writing
+    if start and start.lower() != PAGE_START:
+        wanted = "a new file, or an earlier page to replace"
+        found = "a file that is no page"
+        raise Faulty([Fault(str(path), None, None, "", found, wanted, "-o report.html")])
 
 
 def report_html(assessment: Assessment) -> str:
