@@ -2,6 +2,7 @@
 
 import json
 import os
+import re
 import shutil
 import subprocess
 import sys
@@ -116,7 +117,32 @@ def test_it_runs_as_a_module_with_a_poor_terminal(folder: Path) -> None:
 
 
 def test_an_unknown_command_is_refused() -> None:
-    assert run("asess").exit_code == 2
+    assert "Did you mean 'assess'?" in refused("asess")
+
+
+@pytest.mark.parametrize("words", [("assess", "--stage", "moon"), ("set", "one"), ("assess", "-x")])
+def test_a_wrong_call_is_told_within_80_columns(words: tuple[str, ...]) -> None:
+    result = run(*words)
+    assert result.exit_code == 2 and result.stdout == ""
+    assert max(map(len, result.stderr.splitlines())) <= 80
+    assert f"swapwright {words[0]} --help" in result.stderr.replace("main", "swapwright")
+
+
+def test_the_first_screen_says_how_to_start_and_cuts_nothing_off() -> None:
+    text = run("--help").output
+    assert "Start with: swapwright begin my-swap" in text
+    commands = text.partition("Commands:")[2]
+    assert "..." not in commands and "…" not in commands
+
+
+def test_a_negative_number_is_a_value(folder: Path) -> None:
+    """The place of a centre of mass lies on either side of its zero."""
+    place = "motor.mass_centre_x"
+    assert "-> -265 mm" in run("set", place, "-265 mm", "-C", folder).stdout
+    assert "-> -5 mm" in run("set", "-C", folder, place, "-5 mm").stdout
+    assert "is -4 mm" in run("read", place, "-4 mm", "--by", "tape", "-C", folder).stdout
+    assert "below zero" in refused("set", "car.kerb_mass", "-900 kg", "-C", folder)
+    assert "No such option '-z'" in refused("set", "-z", "car.kerb_mass", "900 kg")
 
 
 # -- begin -------------------------------------------------------------------------------
@@ -135,7 +161,8 @@ def test_begin_by_answering(tmp_path: Path) -> None:
     given = ["3", "V8", "sideways", "whole car", *[""] * len(questions())]
     result = run("begin", place, given="\n".join(given) + "\n")
     assert result.exit_code == 0
-    assert 'found "sideways", wanted one of: alone, with gearbox, whole car' in result.stdout
+    assert 'found "sideways", wanted a number from 1 to 3' in result.stdout
+    assert f"2 of {len(questions())}. What comes in?" in result.stdout
     assert "hint for later:" in result.stdout
     survey = yaml.load((place / "build.yaml").read_text("utf-8"), yaml.CBaseLoader)["survey"]
     assert survey["layout"] == "middle" and survey["engine"] == "v8"
@@ -145,6 +172,55 @@ def test_begin_by_answering(tmp_path: Path) -> None:
 def test_begin_that_is_broken_off_writes_nothing(tmp_path: Path) -> None:
     result = run("begin", tmp_path / "new", given="3\n")
     assert result.exit_code != 0 and not (tmp_path / "new").exists()
+    assert "nothing was written" in result.stderr and "layout: middle" in result.stderr
+
+
+def test_answers_handed_back_can_be_gone_on_with(tmp_path: Path) -> None:
+    told = run("begin", tmp_path / "new", given="3\n4\n1\n").stderr
+    answers = tmp_path / "answers.yaml"
+    answers.write_text("".join(re.findall(r"(?m)^    (\w.*\n)", told)), "utf-8")
+    assert run("begin", tmp_path / "new", "--answers", answers).exit_code == 0
+    survey = yaml.load((tmp_path / "new/build.yaml").read_text("utf-8"), yaml.CBaseLoader)["survey"]
+    assert (survey["layout"], survey["engine"], survey["bought"]) == ("middle", "v8", "alone")
+
+
+def test_begin_asks_nothing_that_an_answer_has_settled(tmp_path: Path) -> None:
+    """A diesel has no spark plugs, and burns what it burns."""
+    given = "1\ndiesel\n"
+    shown = run("begin", tmp_path / "new", given=given + "\n" * len(questions())).stdout
+    assert "new engine's spark" not in shown and "new engine get its fuel" not in shown
+    assert "How did the car's old engine get its fuel?" in shown
+
+
+def test_begin_takes_y_and_n_and_ends_with_what_to_do_now(tmp_path: Path) -> None:
+    place = tmp_path / "my swap"
+    given = ["" if each.answers != ("yes", "no") else "y" for each in questions().values()]
+    result = run("begin", place, given="\n".join(given) + "\n")
+    survey = yaml.load((place / "build.yaml").read_text("utf-8"), yaml.CBaseLoader)["survey"]
+    assert survey["turbo"] == "yes" and survey["bay fan"] == "yes"
+    end = result.stdout.partition("WHAT NOW")[2]
+    assert f'swapwright assess -C "{place}"' in end and "report.html" in end
+
+
+def test_begin_refuses_answers_that_contradict_each_other(tmp_path: Path) -> None:
+    answers = tmp_path / "answers.yaml"
+    answers.write_text("engine: diesel\nengine fuel: carburettor\nspark: none\n", "utf-8")
+    told = refused("begin", tmp_path / "new", "--answers", answers)
+    assert "line 2" in told and "carburettor beside engine: diesel" in told
+    assert "spark" not in told and not (tmp_path / "new").exists()
+
+
+@pytest.mark.parametrize(("text", "said"), [("", "an empty document"), (None, "a folder")])
+def test_begin_says_of_what_sort_a_file_of_answers_is(
+    tmp_path: Path, text: str | None, said: str
+) -> None:
+    answers = tmp_path / "answers.yaml"
+    if text is None:
+        answers.mkdir()
+    else:
+        answers.write_text(text, "utf-8")
+    told = refused("begin", tmp_path / "new", "--answers", answers)
+    assert said in told and "format, kind and id" not in told
 
 
 def test_begin_from_a_file_of_answers(tmp_path: Path) -> None:
@@ -493,3 +569,13 @@ def test_a_demo_again_replaces_only_a_demo(
 def test_a_demo_that_is_none_lists_them_all(tmp_path: Path) -> None:
     told = refused("demo", tmp_path / "x", "--which", "vann")
     assert all(name in told for name in demos()) and not (tmp_path / "x").exists()
+
+
+def test_report_never_writes_over_a_document(folder: Path) -> None:
+    """Only what it wrote itself may go."""
+    car, page = folder / "car.yaml", folder / "page.html"
+    before = car.read_bytes()
+    told = refused("report", "-C", folder, "-o", car)
+    assert "no page" in told and car.read_bytes() == before
+    assert run("report", "-C", folder, "-o", page).exit_code == 0
+    assert run("report", "-C", folder, "-o", page).exit_code == 0

@@ -7,6 +7,7 @@ needs it, so that ``swapwright --version`` answers at once.
 from __future__ import annotations
 
 import gc
+import re
 import sys
 from collections.abc import Callable, Mapping
 from functools import wraps
@@ -22,6 +23,7 @@ if TYPE_CHECKING:
 
     from swapwright.assess import Assessment
     from swapwright.crossings.chains import Chain
+    from swapwright.library.survey_data import SurveyQuestion
     from swapwright.model.assembly import Assembly
     from swapwright.model.ends import End
     from swapwright.model.sheets import Item
@@ -29,6 +31,8 @@ if TYPE_CHECKING:
     from swapwright.quantity import System
 
 FAULTS = 2  # exit status when the input has faults
+STOPPED = 130  # as shells count a program that its user broke off
+NEGATIVE = re.compile(r"-\s?\.?\d")
 STAGES = ("first start", "first drive", "finished")
 FOLDER = click.option(
     "-C",
@@ -49,7 +53,67 @@ MANNERS = {
 }
 
 
-@click.group(context_settings={"help_option_names": ["-h", "--help"]})
+class NumbersAreValues(click.Command):
+    """A command to which ``-265 mm`` is a value, not an option."""
+
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        """Read options and arguments, negative numbers behind the options."""
+        with_value = {
+            name
+            for each in self.params
+            if isinstance(each, click.Option) and not each.is_flag
+            for name in each.opts
+        }
+        numbers = [
+            place
+            for place, word in enumerate(args)
+            if NEGATIVE.match(word) and (place == 0 or args[place - 1] not in with_value)
+        ]
+        if numbers and "--" not in args:
+            others = [word for place, word in enumerate(args) if place not in numbers]
+            args = [*others, "--", *(args[place] for place in numbers)]
+        return super().parse_args(ctx, args)
+
+
+class Commands(click.Group):
+    """All commands; what is wrong with a call is told in lines that fit a terminal."""
+
+    command_class = NumbersAreValues
+
+    def main(self, *args: Any, standalone_mode: bool = True, **extra: Any) -> Any:
+        """Run, and end with the status of the command."""
+        run: Callable[..., Any] = super().main
+        if not standalone_mode:
+            return run(*args, standalone_mode=False, **extra)
+        try:
+            status = run(*args, standalone_mode=False, **extra)
+        except click.exceptions.NoArgsIsHelpError as error:
+            error.show()
+            sys.exit(error.exit_code)
+        except click.ClickException as error:
+            context = getattr(error, "ctx", None)
+            path = context.command_path if context else "swapwright"
+            _say_call_fault(error.format_message(), path)
+            sys.exit(error.exit_code)
+        except click.Abort:
+            _say("stopped", err=True)
+            sys.exit(STOPPED)
+        sys.exit(status if isinstance(status, int) else 0)
+
+
+def _say_call_fault(message: str, command: str) -> None:
+    from textwrap import wrap
+
+    lines = wrap(f"command line: {message}", 80, subsequent_indent="    ", break_on_hyphens=False)
+    _say("\n".join([*lines, f"    {command} --help tells what it takes"]), err=True)
+
+
+@click.group(
+    cls=Commands,
+    context_settings={"help_option_names": ["-h", "--help"]},
+    epilog="Start with: swapwright begin my-swap; or look round: swapwright demo. In the folder "
+    "of a build, swapwright assess then says what to do next.",
+)
 @click.version_option(__version__, prog_name="swapwright")
 def main() -> None:
     """Find what crosses between an engine and the vehicle it goes into."""
@@ -132,11 +196,18 @@ def _print_json(record: Any) -> None:
 
 @main.command()
 @click.argument("folder", type=click.Path(path_type=Path))
-@click.option("--answers", type=click.Path(path_type=Path), help="Take the answers from a file.")
+@click.option(
+    "--answers",
+    type=click.Path(path_type=Path),
+    help='Take the answers from a YAML file, a line each ("engine: v6"); schema answers tells all.',
+)
 @click.option("--unknown", is_flag=True, help="Answer every question with don't know.")
 @told_plainly
 def begin(folder: Path, answers: Path | None, unknown: bool) -> None:
-    """Make a new build in FOLDER from a few answers."""
+    """Make a new build in FOLDER from a few answers.
+
+    It asks; Enter means don't know, and nothing is written before the last answer.
+    """
     from swapwright.survey.answers import all_unknown, read_answers
     from swapwright.survey.begin import begin as begin_build
     from swapwright.survey.begin import refuse_folder_in_use
@@ -154,31 +225,56 @@ def begin(folder: Path, answers: Path | None, unknown: bool) -> None:
     from swapwright.dossier.terminal import assessment_text
 
     _say(assessment_text(assessment, paint=_paint))
-    _say(f"The sheet to take along: {write_report(assessment, folder / 'report.html')}")
+    written = write_report(assessment, folder / "report.html")
+    from swapwright.dossier.terminal import next_steps_text
+
+    _say(next_steps_text(folder, written))
 
 
 def _asked() -> dict[str, str]:
     """Ask every question; Enter or ? is *don't know*."""
     from swapwright.library.survey_data import questions
-    from swapwright.model.values import ValueFault
-    from swapwright.survey.answers import read_answer
+    from swapwright.survey.answers import UNKNOWN, settled_by
 
     answers: dict[str, str] = {}
     _say("Enter or ? means don't know; every answer can be changed later.\n")
-    for question in questions().values():
-        _say(question.ask)
-        for number, answer in enumerate(question.answers, 1):
-            _say(f"  {number}  {answer}")
-        while question.name not in answers:
-            said = click.prompt("", default="?", show_default=False, prompt_suffix="> ")
-            try:
-                answers[question.name] = read_answer(question, said)
-            except ValueFault as fault:
-                _say(f"  found {fault.found}, wanted {fault.wanted}")
-        if answers[question.name] == "unknown":
+    for number, question in enumerate(questions().values(), 1):
+        if question.name in settled_by(answers):
+            answers[question.name] = UNKNOWN
+            continue
+        _say(f"{number} of {len(questions())}. {question.ask}")
+        for place, answer in enumerate(question.answers, 1):
+            _say(f"  {place}  {answer}")
+        try:
+            answers[question.name] = _answer(question)
+        except click.Abort:
+            _stopped(answers)
+        if answers[question.name] == UNKNOWN:
             _say(f"  hint for later: {question.hint}")
         _say("")
     return answers
+
+
+def _answer(question: SurveyQuestion) -> str:
+    from swapwright.dossier.terminal import answer_fault_text
+    from swapwright.model.values import ValueFault
+    from swapwright.survey.answers import read_answer
+
+    while True:
+        said = click.prompt("", default="?", show_default=False, prompt_suffix="> ")
+        try:
+            return read_answer(question, said)
+        except ValueFault as fault:
+            _say(answer_fault_text(question, fault))
+
+
+def _stopped(answers: Mapping[str, str]) -> NoReturn:
+    """Hand back what was answered: nothing of it is written yet."""
+    _say("\nstopped: nothing was written", err=True)
+    if answers:
+        _say("your answers so far, as a file for begin --answers takes them:", err=True)
+        _say("".join(f"    {name}: {answer}\n" for name, answer in answers.items()), err=True)
+    sys.exit(STOPPED)
 
 
 @main.command()
@@ -423,7 +519,7 @@ def _observed_at(folder: Path, what: str, seen: tuple[str, ...]) -> tuple[str, d
     return kind, noted
 
 
-@main.command()
+@main.command(short_help="Explain anything by its name: a finding, a rule, a port, a part.")
 @FOLDER
 @AS_OF
 @click.argument("what")
@@ -459,7 +555,7 @@ def explain(folder: Path, as_of: str | None, what: str) -> None:
 # -- changing -------------------------------------------------------------------------
 
 
-@main.command("set")
+@main.command("set", short_help="Change a value.")
 @FOLDER
 @click.argument("target")
 @click.argument("value")
@@ -471,7 +567,7 @@ def set_(folder: Path, target: str, value: str) -> None:
     _tell(folder, set_value(folder, target, value))
 
 
-@main.command()
+@main.command(short_help="Close a crossing, a decision or a red line.")
 @FOLDER
 @click.argument("what")
 @click.argument("fate")
@@ -497,7 +593,7 @@ def close(folder: Path, what: str, fate: str, **details: Any) -> None:
     _tell(folder, close_crossing(folder, what, fate, **{k: v for k, v in details.items() if v}))
 
 
-@main.command()
+@main.command(short_help="Note a measurement.")
 @FOLDER
 @click.argument("of")
 @click.argument("value")
@@ -514,7 +610,7 @@ def read(folder: Path, of: str, value: str, by: str, on: str, who: str, photo: s
     _tell(folder, read_measurement(folder, of, value, by=by, on=day, who=who, photo=photo))
 
 
-@main.command()
+@main.command(short_help="Live with a finding for a reason.")
 @FOLDER
 @AS_OF
 @click.argument("finding")
@@ -549,7 +645,7 @@ def _tell(folder: Path, told: Any) -> None:
 # -- papers and schemas ------------------------------------------------------------------
 
 
-@main.command()
+@main.command(short_help="Write one page for phone, desk or printer.")
 @FOLDER
 @AS_OF
 @click.option("--stage", type=click.Choice(STAGES), default=STAGES[0], show_default=True)
@@ -566,7 +662,7 @@ def report(
     _say(f"Report: {write_report(assessment, output or folder / 'report.html')}")
 
 
-@main.command()
+@main.command(short_help="Print or write the JSON Schemas of the documents.")
 @click.argument("kind", required=False)
 @click.option("--write", type=click.Path(path_type=Path), help="Write all schemas to a folder.")
 @told_plainly

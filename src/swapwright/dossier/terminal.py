@@ -9,6 +9,8 @@ from swapwright.dossier.gap import LINES, GapEnd, GapRow, gap_row
 from swapwright.dossier.sentences import URGENCY_WORDS, asked, how_sure, rests_on, what
 from swapwright.findings.groups import Group, groups, to_show
 from swapwright.findings.run import Finding
+from swapwright.library.survey_data import SurveyQuestion
+from swapwright.model.values import ValueFault
 from swapwright.model.words import FateWord, Gate, Pile, Urgency
 from swapwright.quantity import System
 from swapwright.survey.pull_sheet import pull_sheet
@@ -301,3 +303,28 @@ def begun_text(folder: object, assumed: Iterable[str]) -> str:
     for each in assumed:
         rows.extend(_item(each))
     return "\n".join(rows) + "\n"
+
+
+def answer_fault_text(question: SurveyQuestion, fault: ValueFault) -> str:
+    """What ``begin`` prints after an answer it cannot take."""
+    number = f"a number from 1 to {len(question.answers)}, or " if question.answers else ""
+    wanted = f"{number}the words of an answer" if question.answers else fault.wanted
+    nearest = f"; nearest known: {fault.nearest}" if fault.nearest else ""
+    return "\n".join(
+        _item(f"found {fault.found}, wanted {wanted}; Enter means don't know{nearest}", "  ")
+    )
+
+
+def next_steps_text(folder: object, report: object) -> str:
+    """What ``begin`` prints last."""
+    place = f'-C "{folder}"' if " " in str(folder) else f"-C {folder}"
+    rows = [
+        "",
+        "WHAT NOW",
+        *_item(f"open {report}: the sheet to take along to the cars", "    "),
+        "    tell what you find, one thing at a time; each answer says what it settles:",
+        f'    swapwright set car.kerb_mass "1090 kg, public weighbridge" {place}',
+        "    and see where it stands:",
+        f"    swapwright assess {place}",
+    ]
+    return "\n".join(rows)

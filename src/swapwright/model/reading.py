@@ -20,6 +20,7 @@ Path: TypeAlias = tuple[str | int, ...]
 CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f]")
 BRACKET = re.compile(r"[\[\]{}]")
 INDENT = re.compile(r"^[ -]+", re.MULTILINE)
+EMPTY = "an empty document"
 MOST_BYTES = 4_000_000
 MOST_DEPTH = 40
 MOST_BRACKETS = 400  # left open, and columns of indent: more is no document, whatever it says
@@ -129,13 +130,13 @@ def read_text(file: str, text: str) -> Source:
     except RecursionError:  # of the parser in pure Python, where the one in C is missing
         return _refused(file, "nesting too deep", f"at most {MOST_DEPTH} levels")
     if node is None:
-        return _refused(file, "an empty document", "a document with format, kind and id", 1)
+        return _refused(file, EMPTY, "a document with format, kind and id", 1)
     if "&" in text or "*" in text:
         _refuse_anchors(source)
     if not source.faults:
         source.tree = _walk(node, (), source)
         if source.tree is None and not source.faults:
-            return _refused(file, "an empty document", "a document with format, kind and id", 1)
+            return _refused(file, EMPTY, "a document with format, kind and id", 1)
     if source.faults:
         source.tree = source.tree if isinstance(source.tree, dict) else None
     return source

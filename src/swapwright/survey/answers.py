@@ -5,17 +5,27 @@ from pathlib import Path
 
 from swapwright.library.survey_data import SurveyQuestion, questions
 from swapwright.model.faults import Fault, Faulty, nearest_name, quoted
-from swapwright.model.reading import Source, read_source
+from swapwright.model.reading import EMPTY, Source, read_source
 from swapwright.model.values import Sort, ValueFault, read_value
 
 Answers = Mapping[str, str]
 UNKNOWN = "unknown"
+SETTLED = {  # what the kind of engine answers by itself: another answer contradicts it
+    "diesel": {"engine fuel": "diesel", "spark": "none"},
+    "old carburettor four": {"engine fuel": "carburettor"},
+}
+SPOKEN = {"true": "yes", "false": "no", "y": "yes", "n": "no"}
 DO_NOT_KNOW = ("", "?", "unknown", "don't know", "do not know")
 
 
 def all_unknown() -> dict[str, str]:
     """Every question answered with *don't know*."""
     return dict.fromkeys(questions(), UNKNOWN)
+
+
+def settled_by(answers: Answers) -> Mapping[str, str]:
+    """Questions that the kind of engine has answered, with their answers."""
+    return SETTLED.get(answers.get("engine", UNKNOWN), {})
 
 
 def read_answers(path: Path) -> dict[str, str]:
@@ -29,19 +39,25 @@ def read_answers(path: Path) -> dict[str, str]:
     try:
         source = read_source(path.name, path.read_bytes())
     except OSError as error:
-        found = error.strerror or "an error while reading"
+        found = "a folder" if path.is_dir() else error.strerror or "an error while reading"
         raise Faulty([Fault(str(path), None, None, "", found, "a file of answers")]) from None
-    if source.tree is None:
+    empty = any(fault.found == EMPTY for fault in source.faults)
+    if source.tree is None and not empty:
         raise Faulty(source.faults)
     if not isinstance(source.tree, dict):
+        found = EMPTY if empty else "a list or a text"
         wanted = "question: answer, line by line"
-        raise Faulty([source.fault((), "a list or a text", wanted, "bought: alone")])
+        raise Faulty([source.fault((), found, wanted, "bought: alone")])
     faults = list(source.faults)
     answers = all_unknown()
     for name, held in source.tree.items():
         answer = _checked(source, name, held, faults)
         if answer is not None:
             answers[name] = answer
+    for name, implied in settled_by(answers).items():
+        if answers[name] not in (UNKNOWN, implied):
+            found = f"{answers[name]} beside engine: {answers['engine']}"
+            faults.append(source.fault((name,), found, f"{implied}, or the line left out"))
     if faults:
         raise Faulty(faults)
     return answers
@@ -88,7 +104,7 @@ def read_answer(question: SurveyQuestion, said: str) -> str:
         return about
     if word.isdigit() and 1 <= int(word) <= len(question.answers):
         return question.answers[int(word) - 1]
-    spoken = {"true": "yes", "false": "no"}.get(word.lower(), word.lower())
+    spoken = SPOKEN.get(word.lower(), word.lower())
     for answer in question.answers:
         if spoken == answer.lower():
             return answer
