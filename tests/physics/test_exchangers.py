@@ -202,6 +202,13 @@ def test_cross_flow_answers_sample_by_sample() -> None:
     assert both_unmixed(n, ratio) == pytest.approx(alone, abs=1e-10)
 
 
+def test_cross_flow_of_what_is_no_number_is_none() -> None:
+    found = both_unmixed(np.array([1.0, np.nan, 2.0]), np.array([0.5, 0.5, np.nan]))
+    assert np.isnan(found[1:]).all()
+    beside = both_unmixed(np.array([1.0, 9.0, np.nan]), np.array([0.5, 0.9, 0.5]))
+    assert np.isnan(beside[2])
+
+
 @pytest.mark.parametrize("bad", [np.nan, np.inf, -1.0])
 def test_nonsense_is_refused(bad: float) -> None:
     with pytest.raises(ValueError, match="transfer_units"):
@@ -238,3 +245,10 @@ def test_ten_thousand_samples_take_milliseconds() -> None:
         effectiveness(EXACT, n, ratio)
         times.append(time.perf_counter() - start)
     assert min(times) < 8e-3  # about 1 ms where nothing else runs; four times room and more
+
+
+def test_effectiveness_never_passes_the_whole() -> None:
+    """Where a stream is all but spent a series of many terms rounds to just past one."""
+    units, ratio = np.exp(np.linspace(-3, 12, 4001)), np.linspace(0, 1, 4001) ** 4
+    share = effectiveness("cross-flow, both unmixed", units, ratio[:, np.newaxis])
+    assert share.max() <= 1.0

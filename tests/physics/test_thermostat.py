@@ -29,7 +29,9 @@ def test_balance_agrees_with_a_scalar_root(ambient: float, rise: float, steepnes
     def sensed(share: np.ndarray) -> np.ndarray:
         return ambient + rise / (1 + steepness * share)
 
-    found = balance(sensed, np.array([starts]), np.array([full]))
+    found = balance(
+        lambda t: sensed(opening(t, starts, full)), np.array([starts]), np.array([full])
+    )
     if sensed(np.zeros(1))[0] <= starts:
         wanted = sensed(np.zeros(1))[0]
     elif sensed(np.ones(1))[0] >= full:
@@ -45,20 +47,21 @@ def test_many_samples_settle_at_once() -> None:
     rng = np.random.default_rng(4)
     gain = np.exp(rng.uniform(-1, 6, 4000))
     base, rise = rng.uniform(260, 340, 4000), rng.uniform(10, 250, 4000)
-    found = balance(
-        lambda share: base + rise / (1 + gain * share), np.full(4000, 361.0), np.full(4000, 373.0)
-    )
+    starts, full = np.full(4000, 361.0), np.full(4000, 373.0)
+    found = balance(lambda t: base + rise / (1 + gain * opening(t, starts, full)), starts, full)
     assert found.converged.all()
-    inside = (found.opening > 0) & (found.opening < 1)
+    share = opening(found.temperature, starts, full)
+    inside = (share > 0) & (share < 1)
     assert inside.sum() > 500
-    answer = base + rise / (1 + gain * found.opening)
+    answer = base + rise / (1 + gain * share)
     assert np.abs(answer - found.temperature)[inside].max() < 0.02
 
 
 def test_what_is_not_a_number_is_not_converged() -> None:
+    starts, full = np.full(3, 361.0), np.full(3, 373.0)
     found = balance(
-        lambda share: np.where(np.arange(3) == 1, np.nan, 370.0 - 5 * share),
-        np.full(3, 361.0),
-        np.full(3, 373.0),
+        lambda t: np.where(np.arange(3) == 1, np.nan, 370.0 - 5 * opening(t, starts, full)),
+        starts,
+        full,
     )
     assert found.converged.tolist() == [True, False, True]

@@ -27,7 +27,7 @@ from swapwright.physics.cores import (
     heat_transfer_coefficient,
     louvre_reynolds,
 )
-from swapwright.physics.exchangers import conductance_at_rating, effectiveness
+from swapwright.physics.exchangers import conductance_at_rating
 from swapwright.physics.fans import Fan, fan_curve, speed_at_voltage
 from swapwright.physics.liquids import LiquidState
 from swapwright.physics.louvred_fins import LouvredFin
@@ -210,12 +210,3 @@ RATED_POINT = (
     "radiator_rated_air_flow",
     "radiator_rated_difference",
 )
-
-
-def taken_by_air(conductance: Column, coolant_rate: Column, face: Face) -> Column:
-    """Heat that the air takes for each kelvin between coolant in and air in. [W/K]"""
-    least = np.minimum(coolant_rate, face.capacity_rate)
-    most = np.maximum(coolant_rate, face.capacity_rate)
-    floor = np.maximum(least, 1e-9)
-    share = effectiveness(ARRANGEMENT, conductance / floor, least / np.maximum(most, 1e-9))
-    return share * least

@@ -80,7 +80,8 @@ def effectiveness(
         raise ValueError(f"arrangement {arrangement!r} is not one of {get_args(Arrangement)}")
     units = not_negative("transfer_units", transfer_units)
     ratio = between("capacity_ratio", capacity_ratio, 0.0, 1.0)
-    return _LAWS[arrangement](*np.broadcast_arrays(units, ratio))
+    share = _LAWS[arrangement](*np.broadcast_arrays(units, ratio))
+    return np.minimum(share, 1.0)  # a sum of many terms may round to just past the whole
 
 
 def transfer_units(

@@ -46,38 +46,37 @@ def opening(temperature: ArrayLike, starts: ArrayLike, full: ArrayLike) -> Float
 
 
 class Balance(NamedTuple):
-    """Where valve and temperature agree."""
+    """Where valves and temperature agree."""
 
     temperature: Floats  # of the sensing element [K]
-    opening: Floats  # [-]
-    residual: Floats  # what the circuit answers less what the valve took it to be [K]
+    residual: Floats  # what the circuit answers less what the valves took it to be [K]
     converged: NDArray[np.bool_]
 
 
 def balance(
-    sensed: Callable[[Floats], Floats],
+    answer: Callable[[Floats], Floats],
     starts: Floats,
     full: Floats,
     tolerance: float = TOLERANCE,
 ) -> Balance:
-    """Temperature at which a valve's opening and what that opening brings about agree.
+    """Temperature at which valves and what their opening brings about agree.
 
     Parameters
     ----------
-    sensed : callable
-        Temperature of the sensing element for a given opening, ``(S,) -> (S,)``; it must not
-        rise with the opening. [K]
+    answer : callable
+        Temperature that the sensing element comes to when the valves stand as they do at a given
+        temperature, ``(S,) -> (S,)``; it must not rise. [K]
     starts, full : (S,)
-        Temperatures at which the valve begins to open and is fully open. [K]
+        Temperatures up to which all valves are shut and from which all are fully open. [K]
     tolerance : float
         [K]
 
     Returns
     -------
     balance : Balance
-        Shut where the shut valve stays cooler than ``starts``, fully open where the open one
-        stays hotter than ``full``; between, the root of ``sensed(opening(T)) - T``. Not
-        converged: samples whose answers are not finite, or that still miss the tolerance.
+        The answer of shut valves where that stays below ``starts``, of open ones where it stays
+        above ``full``; between, the root of ``answer(T) - T``. Not converged: samples whose
+        answers are not finite, or that still miss the tolerance.
 
     Raises
     ------
@@ -90,8 +89,10 @@ def balance(
        a bisection every fourth step. A fixed point on the opening fails where the loop's gain
        is above one.
     """
-    shut, wide = sensed(np.zeros_like(starts)), sensed(np.ones_like(starts))
+    if np.any(full <= starts):
+        raise ValueError("full must lie above starts")
     low, high = starts.astype(float).copy(), full.astype(float).copy()
+    shut, wide = answer(low), answer(high)
     above, below = shut - low, wide - high  # at the ends: too hot for shut, too cold for open
     settled = (above <= 0) | (below >= 0)
     temperature = np.where(above <= 0, shut, np.where(below >= 0, wide, 0.5 * (low + high)))
@@ -103,18 +104,17 @@ def balance(
             break
         trial = _trial(low, high, above, below, bisect=step % BISECT_EVERY == BISECT_EVERY - 1)
         trial = np.where(ahead, trial, temperature)
-        answer = sensed(opening(trial, starts, full)) - trial
+        gap = answer(trial) - trial
         temperature = trial
-        residual = np.where(settled, 0.0, answer)
-        up = answer > 0  # the circuit is hotter than the trial: the root lies above it
+        residual = np.where(settled, 0.0, gap)
+        up = gap > 0  # the circuit is hotter than the trial: the root lies above it
         low, high = np.where(up, trial, low), np.where(up, high, trial)
         halved_below = np.where(up & (kept == 1), 0.5 * below, below)
         halved_above = np.where(~up & (kept == -1), 0.5 * above, above)
-        above, below = np.where(up, answer, halved_above), np.where(up, halved_below, answer)
+        above, below = np.where(up, gap, halved_above), np.where(up, halved_below, gap)
         kept = np.where(up, 1, -1).astype(np.int8)
-    share = opening(temperature, starts, full)
     good = np.isfinite(temperature) & (np.abs(residual) <= tolerance)
-    return Balance(temperature, share, residual, good & np.isfinite(shut) & np.isfinite(wide))
+    return Balance(temperature, residual, good & np.isfinite(shut) & np.isfinite(wide))
 
 
 def _trial(low: Floats, high: Floats, above: Floats, below: Floats, *, bisect: bool) -> Floats:
