@@ -52,6 +52,47 @@ def test_the_cars_end_stands_left_however_the_join_is_written() -> None:
         assert row.newcomer.id == "motor.hot"
 
 
+def speeds(*names: str) -> dict[str, Any]:
+    """Ends for the signal of road speed."""
+    return {name: {"family": "vss"} for name in names}
+
+
+SENDER = {"format": 1, "kind": "part", "id": "sender", "ports": speeds("one", "two")}
+
+
+def test_third_end_of_a_signal_is_listed_with_a_way_to_close_it() -> None:
+    """Speed for the gauge, for the ECU and for a cruise control, from one sender."""
+    ends = {"gauge": {"ends": ["car.gauge", "motor.sender"]}}
+    for car, motor, third in (
+        (speeds("gauge", "cruise"), speeds("sender"), "car.cruise"),
+        (speeds("gauge"), speeds("sender", "ecu"), "motor.ecu"),
+    ):
+        apart = next(r for r in crossings(small_build(car, motor)) if r.id == third)
+        assert gap_and_close(apart) == ("no partner", "decide; usually joined to a pulse sender")
+        joined = small_build(car, motor, build={"joins": ends})
+        lone = next(r for r in crossings(joined) if r.id == third)
+        assert lone.is_open and gap_and_close(lone)[0] == "its partner is taken"
+        other = "car.gauge" if third == "motor.ecu" else "motor.sender"
+        assert gap_and_close(lone)[1].startswith(f"decide; to share with {other}: through a part")
+
+
+def test_ends_left_of_a_part_in_use_are_listed() -> None:
+    """A third end of a tee that nothing uses leaks; a part on the shelf that nothing uses waits."""
+    joins = {"pulses": {"ends": ["sender.one", "motor.ecu"], "progress": "planned"}}
+    build = {"shelf": ["sender"], "joins": joins}
+    used = small_build({}, speeds("ecu"), build=build, others={"sender": SENDER})
+    assert pairs(used) == [("", "sender.two"), ("sender.one", "motor.ecu")]
+    capped = {**build, "fates": [{"port": "sender.two", "fate": "capped"}]}
+    closed = small_build({}, speeds("ecu"), build=capped, others={"sender": SENDER})
+    assert [row.fate for row in crossings(closed) if row.id == "sender.two"] == [FateWord.CAPPED]
+    idle = small_build({}, speeds("ecu"), build={"shelf": ["sender"]}, others={"sender": SENDER})
+    assert pairs(idle) == [("", "motor.ecu")]
+    standing = small_build(
+        {}, speeds("ecu"), build=build, others={"sender": SENDER}, as_it_stands=True
+    )
+    assert pairs(standing) == [("", "motor.ecu")]
+
+
 def test_the_outgoing_half_names_the_newcomers() -> None:
     """The car's end bears no family; what it was joined to tells what it does."""
     assembly = small_build(

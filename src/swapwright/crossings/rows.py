@@ -72,7 +72,8 @@ def crossings(assembly: Assembly) -> tuple[Crossing, ...]:
     An end of the car meets the newcomer's end that it is joined to; else the one
     that does what its original mate did; else the one of the same family. Of several
     the one of the same name is met first. Ends of the donor's own car stand alone:
-    they are the half that the car has itself.
+    they are the half that the car has itself. So do the ends that are left of a part
+    on the shelf which a join already uses: the third end of a tee, a free way of a fuse box.
     """
     lines = red_line_states(assembly)
     rows = [_row(assembly, pair, lines) for pair in _pairs(assembly)]
@@ -108,6 +109,10 @@ def _pairs(assembly: Assembly) -> Iterable[Pair]:
             yield port, partners.get(port.id), None
     for port in waiting:
         yield None, port, None
+    in_use = {end.sheet for join in assembly.joined.values() for end in join.ends}
+    for port in free:
+        if port.side is Side.SHELF and port.sheet in in_use:
+            yield None, port, None
 
 
 def _same_task(
@@ -135,6 +140,7 @@ def _row(assembly: Assembly, pair: Pair, lines: Iterable[RedLineState]) -> Cross
     proved = bool(touching) and all(line.proved for line in touching)
     pile, pile_why = pile_of(assembly, car, newcomer, mating, proved)
     fate = _worst([fate for fate in fates if fate is not None])
+    taken = _taken(assembly, ends[0]) if len(ends) == 1 else ()
     return Crossing(
         ends[0].id,
         car,
@@ -146,8 +152,8 @@ def _row(assembly: Assembly, pair: Pair, lines: Iterable[RedLineState]) -> Cross
         pile,
         pile_why,
         mating,
-        _gap(ends, mating, fate),
-        _close(ends, mating, fate),
+        _gap(ends, mating, fate, taken),
+        _close(ends, mating, fate, taken),
         min(
             (end.family.needed_by for end in ends if end.family),
             key=_gate_order,
@@ -179,7 +185,22 @@ def _day(value: Value) -> str:
     return value.text if value.known else "no day given"
 
 
-def _gap(ends: list[AssembledPort], mating: Mating | None, fate: FateWord) -> Message | None:
+def _taken(assembly: Assembly, end: AssembledPort) -> tuple[str, ...]:
+    """Ends of the same signal that have found each other: one of them may serve this one too."""
+    if end.family is None or end.family.service is not Service.ELECTRICAL:
+        return ()
+    return tuple(
+        other.id
+        for other in assembly.ports_of(end.family.id)
+        if other.sheet != end.sheet
+        and other.side is not Side.OUTGOING
+        and assembly.fate(other.id) in (FateWord.JOINED, FateWord.KEPT)
+    )
+
+
+def _gap(
+    ends: list[AssembledPort], mating: Mating | None, fate: FateWord, taken: tuple[str, ...]
+) -> Message | None:
     if fate is not FateWord.OPEN:
         return None
     if any(end.there == "unknown" for end in ends):
@@ -197,7 +218,7 @@ def _gap(ends: list[AssembledPort], mating: Mating | None, fate: FateWord) -> Me
     if mating is not None and mating.gap is not None:
         return mating.gap
     if len(ends) == 1 and _has_other_half(ends[0]):
-        return Message("no partner")
+        return Message("its partner is taken" if taken else "no partner")
     return None
 
 
@@ -223,15 +244,17 @@ def _to_measure(wanted: tuple[str, ...], ends: list[AssembledPort]) -> str:
 
 
 def _and(words: list[str]) -> str:
-    return " and ".join(part for part in (", ".join(words[:-1]), words[-1]) if part)
+    return " and ".join(part for part in (", ".join(words[:-1]), *words[-1:]) if part)
 
 
-def _close(ends: list[AssembledPort], mating: Mating | None, fate: FateWord) -> Message:
+def _close(
+    ends: list[AssembledPort], mating: Mating | None, fate: FateWord, taken: tuple[str, ...]
+) -> Message:
     """What the builder does next about this row."""
     if fate is not FateWord.OPEN:
         return Message("")
     usual = next((end.family.usual for end in ends if end.family and end.family.usual), "")
-    values = {"label": ends[0].label, "usual": usual}
+    values = {"label": ends[0].label, "usual": usual, "taken": _and(list(taken))}
     if any(end.there == "unknown" for end in ends):
         unsure = next(end.id for end in ends if end.there == "unknown")
         return Message("look, then set {port}.there yes, or no", {**values, "port": unsure})
@@ -244,6 +267,9 @@ def _close(ends: list[AssembledPort], mating: Mating | None, fate: FateWord) -> 
         return Message("find the other half on the other loom, or decide", values)
     if mating is not None and mating.verdict is Verdict.UNKNOWN and mating.wanted:
         return Message("{measure}", {**values, "measure": _to_measure(mating.wanted, ends)})
+    if taken:
+        text = "decide; to share with {taken}: through a part with three ends"
+        return Message(text + ("; usually {usual}" if usual else ""), values)
     if usual:
         return Message("decide; usually {usual}", values)
     return Message("decide what becomes of it", values)
