@@ -431,6 +431,40 @@ def test_explain(folder: Path, name: str, words: str) -> None:
     assert result.exit_code == 0 and words in result.stdout
 
 
+def test_explain_tells_a_decision_a_value_and_a_join_named_as_its_family(folder: Path) -> None:
+    told = run("explain", "tap", "-C", folder).stdout
+    assert "tap: Keep it?" in told and "keep: keep it" in told and "close tap OPTION" in told
+    told = run("explain", "car.kerb_mass", "-C", folder).stdout
+    assert "900 kg (typical)" in told and "How to find out" in told
+    assert "nearest known: car.kerb_mass" not in told
+    run("close", "car.hsup", "joined", "--to", "motor.hsup", "-C", folder)
+    told = run("explain", "hsup", "-C", folder).stdout
+    assert "family hsup" in told and "/hsup: ask" in told
+
+
+def test_every_question_says_how_it_is_answered(folder: Path) -> None:
+    """The word behind ``set`` is taken as it stands."""
+    told = run("assess", "--all", "-C", folder, *DAY).stdout
+    targets = re.findall(r"answer: swapwright set (\S+)", told)
+    assert "car.heater_matrix_limit" not in targets and len(targets) > 20
+    for target in targets[:5]:
+        assert "wanted a fact or field" not in run("set", target, "…", "-C", folder).stderr
+
+
+def test_assess_names_what_close_wants_of_a_decision(folder: Path) -> None:
+    told = run("assess", "-C", folder, *DAY).stdout
+    assert "- tap: Keep it?" in told and "drop: no" in told
+    line = next(each for each in told.splitlines() if "settle one:" in each)
+    words = line.rpartition(" close ")[2].split()
+    assert run("close", *words, "-C", folder).exit_code == 0
+
+
+def test_a_path_that_left_a_step_out_gets_the_whole_one(folder: Path) -> None:
+    assert "nearest known: plug.mate_seen" in refused(
+        "set", "car.hot.mate_seen", "yes", "-C", folder
+    )
+
+
 def test_explain_needs_no_build_for_what_ships(tmp_path: Path) -> None:
     for name in ("fuel-hose-pressure", "kerb_mass", "fuel_gap_least", "RL3", "servo", "hose bead"):
         assert run("explain", name, "-C", tmp_path).exit_code == 0

@@ -54,7 +54,7 @@ MANNERS = {
 
 
 class NumbersAreValues(click.Command):
-    """A command to which ``-265 mm`` is a value, not an option."""
+    """A command to which ``-7 mm`` is a value, not an option."""
 
     def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
         """Read options and arguments, negative numbers behind the options."""
@@ -544,10 +544,18 @@ def explain(folder: Path, as_of: str | None, what: str) -> None:
     nearest = nearest_name(what, known_names())
     of_build = "." in what or "/" in what  # such names only a build can have
     slip = nearest not in ("", what) and not is_build and not of_build
-    text = None if slip else explanation(what, assessment)
+    text = None if slip else explanation(what, assessment, in_build=is_build)
     if text is None:
-        names = [*known_names(), *(name for each in asked for name in each.assembly.holders)]
-        wanted = "a finding, rule, fact, limit, red line, family, end form, port, part or join"
+        in_build = [
+            name
+            for each in asked
+            for name in (*each.assembly.holders, *each.assembly.build.decisions)
+        ]
+        names = [*known_names(), *in_build]
+        wanted = (
+            "a finding, rule, fact, limit, red line, family, end form, port, part, join, decision "
+            "or value as sheet.fact"
+        )
         _refuse(f'"{what}"', wanted, "explain cool-cap-weakest", nearest_name(what, names))
     _say(text)
 

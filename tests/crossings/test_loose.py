@@ -23,7 +23,8 @@ def only(assembly: Assembly) -> LooseEnd:
 def test_a_plug_whose_mate_nobody_saw() -> None:
     end = only(small_build({}, {"fan": FAN}))
     assert end.kind == "other loom" and end.subject == "motor.fan"
-    assert end.what.text("metric") == "radiator fan: its other half, on body loom, was not seen yet"
+    told = "radiator fan (motor.fan): its other half, on body loom, was not seen yet"
+    assert end.what.text("metric") == told
     assert end.close.text("metric").startswith("look on body loom;")
 
 

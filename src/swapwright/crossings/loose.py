@@ -42,11 +42,12 @@ def _other_loom(assembly: Assembly) -> Iterator[LooseEnd]:
                 "other loom",
                 port.id,
                 Message(
-                    "{label}: its other half, on {loom}, was not seen yet",
-                    {"label": port.label, "loom": plug.mate},
+                    "{label} ({port}): its other half, on {loom}, was not seen yet",
+                    {"label": port.label, "port": port.id, "loom": plug.mate},
                 ),
                 Message(
-                    "look on {loom}; photograph both halves, pin side; set mate_seen",
+                    "look on {loom}; photograph both halves, pin side; then set"
+                    " PORT.plug.mate_seen yes",
                     {"loom": plug.mate},
                 ),
             )

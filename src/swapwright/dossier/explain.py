@@ -7,7 +7,7 @@ from swapwright.assess import Assessment
 from swapwright.crossings.regret import asked_for_by
 from swapwright.crossings.rows import Crossing
 from swapwright.dossier.gap import gap_row
-from swapwright.dossier.sentences import how_sure, rests_on, what
+from swapwright.dossier.sentences import asked, how_sure, rests_on, what
 from swapwright.dossier.terminal import row_lines, units_of
 from swapwright.findings.book import RULES
 from swapwright.findings.run import Finding
@@ -23,8 +23,13 @@ WIDTH = 80
 Lines = Iterator[str]
 
 
-def explanation(name: str, assessment: Callable[[], Assessment]) -> str | None:
-    """All that can be said of ``name``; the build is only assessed when it is needed."""
+def explanation(
+    name: str, assessment: Callable[[], Assessment], *, in_build: bool = False
+) -> str | None:
+    """All that can be said of ``name``; the build is only assessed when it is needed.
+
+    A join is named after the family of its ends, so in a build a family is looked for there too.
+    """
     shipped: tuple[tuple[Iterable[str], Callable[[str], Lines]], ...] = (
         (rule_texts(), _rule),
         (fact_book(), _fact),
@@ -37,10 +42,9 @@ def explanation(name: str, assessment: Callable[[], Assessment]) -> str | None:
     for names, tell in shipped:
         if name in names:
             rows.extend(tell(name))
-    if rows:
+    if rows and not (name in families() and in_build):
         return "\n".join(rows) + "\n"
-    assessed = assessment()
-    rows = list(_in_build(name.removeprefix("before cutting "), assessed))
+    rows.extend(_in_build(name.removeprefix("before cutting "), assessment()))
     return "\n".join(rows) + "\n" if rows else None
 
 
@@ -50,7 +54,9 @@ def known_names() -> tuple[str, ...]:
 
 
 def _lines(text: str, indent: str = "  ") -> Lines:
-    yield from wrap(text, WIDTH, initial_indent=indent, subsequent_indent=indent)
+    yield from wrap(
+        text, WIDTH, initial_indent=indent, subsequent_indent=indent, break_on_hyphens=False
+    )
 
 
 def _head(text: str) -> Lines:
@@ -95,7 +101,7 @@ def _red_line(name: str) -> Lines:
     line = red_lines()[name]
     yield from _head(f"{name}: {line.title}")
     yield from _lines(f"Why: {line.why}")
-    yield from _lines(f"Cleared by: {line.cleared_by}.")
+    yield from _lines(f"It is cleared by this: {line.cleared_by}.")
     yield from _lines(f"Proof: {line.proof}.")
 
 
@@ -131,6 +137,11 @@ def _in_build(name: str, assessment: Assessment) -> Lines:
         yield from _facts_of(name, assessment)
     if name in assembly.ports or name in assembly.parts:
         yield from _needs(name, assessment)
+    if name in assembly.build.decisions:
+        yield from _decision(name, assessment)
+    subject, _, fact = name.rpartition(".")
+    if assembly.resolve(subject) in assembly.holders and fact in fact_book():
+        yield from _value(assembly.resolve(subject), fact, assessment)
 
 
 def _finding(finding: Finding, assessment: Assessment) -> Lines:
@@ -140,6 +151,8 @@ def _finding(finding: Finding, assessment: Assessment) -> Lines:
     yield from _lines(what(finding, system))
     yield from _lines(f"Why: {finding.why}")
     yield from _lines(f"What to do: {finding.remedy}")
+    if answer := asked(finding):
+        yield from _lines(f"Answer: swapwright {answer}")
     resting = rests_on(finding, assessment.assembly, system)
     if resting:
         yield from _lines(f"Rests on: {resting}")
@@ -171,6 +184,31 @@ def _facts_of(name: str, assessment: Assessment) -> Lines:
     for fact in holder.facts:
         value = assembly.fact(name, fact)
         yield from _lines(f"{fact}: {spoken(value, units_of(assessment))} ({value.basis})")
+
+
+def _value(subject: str, fact: str, assessment: Assessment) -> Lines:
+    value = assessment.assembly.fact(subject, fact)
+    shown = spoken(value, units_of(assessment))
+    how = f" ({', '.join(part for part in (str(value.basis), value.by) if part)})"
+    label = f"{fact_book()[fact].label} of {assessment.assembly.label(subject)}"
+    yield from _head(f"{subject}.{fact}: {label}")
+    yield from _lines(f"{shown}{how if value.known else ''}")
+    if value.count > 1:
+        yield from _lines(f"from {value.count} readings")
+    yield from _fact(fact)
+
+
+def _decision(name: str, assessment: Assessment) -> Lines:
+    decision = assessment.assembly.build.decisions[name]
+    yield from _head(f"{name}: {decision.question}")
+    if decision.why:
+        yield from _lines(f"Why: {decision.why}")
+    for key, option in decision.options.items():
+        yield from _lines(f"{key}: {option.label}" if option.label else key, "    ")
+    yield from _lines(f"Chosen: {decision.chosen}. To be settled {decision.gate}.")
+    if decision.about:
+        yield from _lines(f"It is about: {', '.join(decision.about)}")
+    yield from _lines(f"Settle it: swapwright close {name} OPTION")
 
 
 def _needs(name: str, assessment: Assessment) -> Lines:

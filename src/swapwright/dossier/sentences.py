@@ -45,8 +45,26 @@ def rests_on(finding: Finding, assembly: Assembly, system: System) -> str:
     return "; ".join(parts)
 
 
+ANSWERS = {  # how to answer what is no fact
+    "fate": "close {subject} FATE",
+    "there": "set {subject}.there yes, or no",
+    "service": "set {subject}.service",
+    "flow": "set {subject}.flow",
+    "end": "set {subject}.end",
+    "pieces": "set {subject}.through",
+    "moves with": "set {subject}.moves_with",
+    "small parts": "set {subject}.small.clamp here, or another part and its state",
+    "mate": "set {subject}.plug.mate_seen yes, or no",
+    "year": "set {subject}.year",
+    "functions": "",  # these two are lists and jobs, which are written by hand
+    "progress": "",
+    "stand-in": "set {subject}.stand_in.item",
+}
+
+
 def asked(finding: Finding) -> str:
-    """For a question: where to write the answer."""
+    """For a question: the command that answers it."""
     if finding.asks is None:
         return ""
-    return f"{finding.asks.subject}.{finding.asks.name}"
+    subject, name = finding.asks.subject, finding.asks.name
+    return ANSWERS.get(name, f"set {{subject}}.{name}").format(subject=subject)

@@ -108,8 +108,8 @@ def _told(finding: Finding, assessment: Assessment, everything: bool) -> Iterato
         if resting:
             yield from _item(f"rests on: {resting}", "      ")
         yield from _item(f"id: {finding.id}; source: {finding.source}", "      ")
-    elif finding.asks is not None:
-        yield from _item(f"answer: set {asked(finding)}", "      ")
+    if answer := asked(finding):
+        yield from _item(f"answer: swapwright {answer}", "      ")
 
 
 def _item(text: str, indent: str = "    - ") -> Iterator[str]:
@@ -144,9 +144,20 @@ def _decisions(assessment: Assessment, paint: Paint) -> str:
         return ""
     rows = [paint("DECISIONS OPEN", "head")]
     for name, decision in assessment.open_decisions.items():
-        options = " / ".join(each.label or key for key, each in decision.options.items())
-        rows.extend(_item(f"{name}: {decision.question} {options}"))
+        rows.extend(_item(f"{name}: {decision.question}"))
+        for key, option in decision.options.items():
+            label = f": {option.label}" if option.label else ""
+            rows.extend(_item(f"{key}{label}", "        "))
+    such = _such(assessment)
+    rows.extend(
+        _item(f"settle one: swapwright close DECISION OPTION, such as close {such}", "    ")
+    )
     return "\n".join(rows)
+
+
+def _such(assessment: Assessment) -> str:
+    name, decision = next(iter(assessment.open_decisions.items()))
+    return " ".join([name, *list(decision.options)[:1]])
 
 
 def _loose(assessment: Assessment, everything: bool, paint: Paint) -> str:
@@ -323,7 +334,7 @@ def next_steps_text(folder: object, report: object) -> str:
         "WHAT NOW",
         *_item(f"open {report}: the sheet to take along to the cars", "    "),
         "    tell what you find, one thing at a time; each answer says what it settles:",
-        f'    swapwright set car.kerb_mass "1090 kg, public weighbridge" {place}',
+        f'    swapwright set car.kerb_mass "1130 kg, public weighbridge" {place}',
         "    and see where it stands:",
         f"    swapwright assess {place}",
     ]

@@ -3,9 +3,10 @@
 from collections.abc import Iterator
 from textwrap import wrap
 
-from swapwright.dossier.sentences import what
+from swapwright.dossier.sentences import URGENCY_WORDS, what
 from swapwright.edits import Told
 from swapwright.findings.run import Finding
+from swapwright.model.words import Urgency
 from swapwright.quantity import System
 
 WIDTH = 80
@@ -36,7 +37,7 @@ def _lines(told: Told, units: System) -> Iterator[str]:
 
 def _findings(title: str, findings: tuple[Finding, ...], units: System) -> Iterator[str]:
     for each in findings[:SHOWN]:
-        yield from _item(f"{title}: {what(each, units)} ({each.urgency})")
+        yield from _item(f"{title}: {what(each, units)} ({_weight(each)})")
     if len(findings) > SHOWN:
         yield from _item(f"{title}: {len(findings) - SHOWN} more")
 
@@ -45,3 +46,7 @@ def _item(text: str) -> Iterator[str]:
     yield from wrap(
         text, WIDTH, initial_indent="  ", subsequent_indent="    ", break_on_hyphens=False
     )
+
+
+def _weight(finding: Finding) -> str:
+    return "a question" if finding.urgency is Urgency.ASK else URGENCY_WORDS[finding.urgency]

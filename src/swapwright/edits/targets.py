@@ -191,7 +191,7 @@ def _below(all_things: Things, thing: Thing, words: list[str], target: str) -> T
         if field_info is None:
             if name in _facts(model) and not rest:
                 return Target(thing, (*path, "facts", name), name, long_as=long_as)
-            known = [*_fields(model), *_facts(model)]
+            known = [*_fields(model), *_facts(model), *_one_below(model)]
             wanted = f"a fact or field of {thing.id}"
             raise _no(target, quoted(name), wanted, nearest_name(name, known))
         path, annotation = (*path, name), field_info.annotation
@@ -281,6 +281,12 @@ def _fields(model: type[BaseModel]) -> dict[str, Any]:
 
 def _names(model: type[BaseModel]) -> list[str]:
     return list(_fields(model))
+
+
+def _one_below(model: type[BaseModel]) -> list[str]:
+    """Names one step further down, for a path that left a step out."""
+    below = {name: _record(info.annotation) for name, info in _fields(model).items()}
+    return [f"{name}.{each}" for name, inner in below.items() if inner for each in _names(inner)]
 
 
 def _facts(model: type[BaseModel]) -> tuple[str, ...]:

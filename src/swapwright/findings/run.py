@@ -203,7 +203,7 @@ def _question(look: Look, text: RuleText, subject: str, name: str) -> Finding:
         fact = fact_book()[name]
         question = Question(subject, name, fact.ask, fact.tool)
         values["what"] = fact.label
-        template = "{what} of {about} is not known"
+        template = "{about}: not known yet: {what}"
     return _asking(look, text, question, template, values)
 
 
