@@ -65,6 +65,30 @@ def test_new_fate_takes_the_place_of_the_old_one(tmp_path: Path) -> None:
     assert f"fates:\n  - {line}\n  # nothing" in text_of(folder, "build.yaml")
 
 
+REMARKED = """\
+fates:
+  - port: four.tach   # the big plug
+    fate: parked
+    # it lies behind the dash
+    until: a gauge is found   # ask on Saturday
+    reason: no gauge yet
+"""
+
+
+def test_new_fate_keeps_the_remarks_on_the_old_one(tmp_path: Path) -> None:
+    """Only the lines of what changes are touched."""
+    begin, end = BUILD.index("fates:"), BUILD.index("decisions:")
+    folder = folder_with(tmp_path, build=BUILD[:begin] + REMARKED + BUILD[end:])
+    told = close(folder, "four.tach", "parked", until="June", as_of=DAY)
+    assert list(told.lines()) == [
+        "-    until: a gauge is found   # ask on Saturday",
+        "+    until: June   # ask on Saturday",
+    ]
+    told = close(folder, "four.tach", "capped", as_of=DAY)
+    kept = ["four.tach   # the big plug", "# it lies behind the dash"]
+    assert all(remark in told.after for remark in kept) and "June" not in told.after
+
+
 def test_fate_of_a_later_stage_stands_beside_the_first(tmp_path: Path) -> None:
     folder = folder_with(tmp_path)
     close(folder, "four.tach", "removed", start="finished", as_of=DAY)

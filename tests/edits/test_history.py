@@ -3,13 +3,14 @@
 import json
 import subprocess
 import sys
+from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
 from tests.edits.support import BUILD, DAY, TEXTS, folder_with, text_of
 
-from swapwright.edits import close, entries, read, redo, set_value, undo
+from swapwright.edits import Told, change, close, entries, read, redo, set_value, undo, undoing
 from swapwright.edits.history import locked, remember, write_whole
 from swapwright.model.faults import Faulty
 
@@ -88,6 +89,32 @@ def test_hand_made_change_stops_undo_and_is_not_lost(tmp_path: Path) -> None:
     (folder / "other.yaml").write_bytes(by_hand.encode())
     with pytest.raises(Faulty, match="no such document any more"):
         redo(folder)
+
+
+def test_document_saved_by_an_editor_meanwhile_is_not_lost(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """An edit takes a second to check; what another program writes in it stays."""
+    folder = folder_with(tmp_path)
+    set_value(folder, "van.currency", "GBP", as_of=DAY)
+    mine = text_of(folder, "build.yaml") + "# mine\n"
+
+    def saved_meanwhile(*_: object) -> Told:
+        (folder / "build.yaml").write_bytes(mine.encode())
+        return Told("", "build.yaml", "old", "new")
+
+    for module in (change, undoing):
+        monkeypatch.setattr(module, "tell", saved_meanwhile)
+    edits: tuple[Callable[[], Told], ...] = (
+        lambda: set_value(folder, "van.currency", "EUR", as_of=DAY),
+        lambda: undo(folder, as_of=DAY),
+    )
+    for edit in edits:
+        (folder / "build.yaml").write_bytes(mine.removesuffix("# mine\n").encode())
+        with pytest.raises(Faulty, match="another program changed"):
+            edit()
+        assert text_of(folder, "build.yaml") == mine
+        assert [each.state for each in entries(folder)] == ["done"]
 
 
 def test_process_stopped_before_writing_leaves_a_history_that_fits(tmp_path: Path) -> None:

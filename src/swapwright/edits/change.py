@@ -9,7 +9,7 @@ from datetime import date
 from pathlib import Path
 
 from swapwright.assess import Assessment, all_faults, assess
-from swapwright.edits.history import locked, remember, write_whole
+from swapwright.edits.history import locked, refuse_changed_meanwhile, remember, write_whole
 from swapwright.edits.splice import Operation, edited
 from swapwright.edits.told import Told
 from swapwright.model.assemble import try_assemble
@@ -72,6 +72,7 @@ def change(
         refuse_new_faults(before, after, plan)
         told = tell(before, after, plan)
         if told.changed:
+            refuse_changed_meanwhile(folder, plan.file, raw)
             remember(folder, plan.what, plan.file, raw, new)
             write_whole(folder / plan.file, new)
         return told

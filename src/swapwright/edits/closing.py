@@ -6,14 +6,14 @@ from pathlib import Path
 
 from swapwright.crossings.red import red_line_digest, red_line_states
 from swapwright.edits.change import Plan, State, change
-from swapwright.edits.splice import Append, Drop, Operation, Put
+from swapwright.edits.splice import Append, Drop, Operation, Put, rewritten
 from swapwright.edits.targets import Thing, Things, things
 from swapwright.edits.told import Told
 from swapwright.edits.writing import refuse_unwritable
 from swapwright.library.risks import red_lines
 from swapwright.model.build import Decision
 from swapwright.model.faults import Fault, Faulty, nearest_name, quoted
-from swapwright.model.reading import Tree
+from swapwright.model.reading import Tree, branch
 from swapwright.model.sheets import Port
 from swapwright.model.words import FateWord, Kind, Progress, Stage
 
@@ -188,7 +188,8 @@ def _fated(all_things: Things, build: Thing, port: Thing, fate: str, details: De
                 record = {**old, **record}
             elif old.get("facts"):
                 record["facts"] = old["facts"]
-            return Plan(build.file, (*operations, Put(("fates", i), record, True)), what, notes)
+            operations += rewritten(("fates", i), old, record)
+            return Plan(build.file, tuple(operations), what, notes)
     return Plan(build.file, (*operations, Append(("fates",), record)), what, notes)
 
 
@@ -265,4 +266,6 @@ def _red_line(state: State, build: Thing, line: str, fate: str, details: Details
     record |= {key: held for key in ("by", "photo") if (held := getattr(details, key))}
     record["digest"] = red_line_digest(assembly, red_lines()[line])
     what = f"{line}: proved {details.on} ({details.proof})"
-    return Plan(build.file, (Put(("red_lines", line), record, one_line=True),), what)
+    path = ("red_lines", line)
+    old = branch(state.documents.sources[build.file].tree, path)
+    return Plan(build.file, rewritten(path, old, record), what)

@@ -95,6 +95,18 @@ def text_after(folder: Path, entry: Entry) -> bytes:
     return _told(folder, _before(folder, entry).with_suffix(".after"))
 
 
+def refuse_changed_meanwhile(folder: Path, file: str, raw: bytes) -> None:
+    """Raise ``Faulty`` when a document is not as it was read: an editor may have saved it since."""
+    try:
+        same = (folder / file).read_bytes() == raw
+    except OSError:
+        same = False
+    if not same:
+        found = "a document that another program changed while this edit was checked"
+        wanted = "it unchanged; nothing was done: say it again"
+        raise Faulty([Fault(file, None, None, "", found, wanted)])
+
+
 def write_whole(path: Path, raw: bytes) -> None:
     """Write a file so that it is either the old one or the new one, whatever happens.
 

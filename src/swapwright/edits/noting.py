@@ -5,7 +5,7 @@ from pathlib import Path
 
 from swapwright.edits.change import Plan, State, change
 from swapwright.edits.setting import shown
-from swapwright.edits.splice import Append, Operation, Put
+from swapwright.edits.splice import Append, Operation, Put, rewritten
 from swapwright.edits.targets import Thing, Things, things
 from swapwright.edits.told import Told
 from swapwright.edits.writing import refuse_unwritable
@@ -99,12 +99,10 @@ def accept(
         build, all_things = _build(state)
         entry: dict[str, Tree] = {"finding": finding.id, "reason": reason.strip()}
         entry |= {"on": on, "digest": finding.digest}
-        operation, again = _acceptance(all_things, build, entry)
+        operations, again = _acceptance(all_things, build, entry)
         what = f"{finding.id}: accepted{' again' if again else ''} ({reason.strip()})"
         notes = ("it is a stop and stays one: the reason is told beside it",)
-        return Plan(
-            build.file, (operation,), what, notes if finding.urgency is Urgency.STOP else ()
-        )
+        return Plan(build.file, operations, what, notes if finding.urgency is Urgency.STOP else ())
 
     return change(folder, plan, as_of, stage)
 
@@ -122,12 +120,14 @@ def _finding(found: tuple[Finding, ...], finding_id: str) -> Finding:
     raise Faulty([Fault("accept", None, None, "", quoted(finding_id), wanted, nearest=nearest)])
 
 
-def _acceptance(all_things: Things, build: Thing, entry: dict[str, Tree]) -> tuple[Operation, bool]:
+def _acceptance(
+    all_things: Things, build: Thing, entry: dict[str, Tree]
+) -> tuple[tuple[Operation, ...], bool]:
     held = all_things.at(build.file, ("accepted",))
     for i, each in enumerate(held if isinstance(held, list) else []):
         if isinstance(each, dict) and each.get("finding") == entry["finding"]:
-            return Put(("accepted", i), {**each, **entry}, one_line=True), True
-    return Append(("accepted",), entry), False
+            return rewritten(("accepted", i), each, {**each, **entry}), True
+    return (Append(("accepted",), entry),), False
 
 
 def pass_gate(folder: Path, gate: str, on: str, *, as_of: date | None = None) -> Told:

@@ -45,6 +45,17 @@ class Drop:
 Operation: TypeAlias = Put | Append | Drop
 
 
+def rewritten(path: Path, old: Tree, new: dict[str, Tree]) -> tuple[Operation, ...]:
+    """Operations that make a mapping out of what stands at a path, name by name.
+
+    What stays the same is not touched, so that remarks on it and between the lines stay too.
+    """
+    if not isinstance(old, dict) or not old or next(iter(old)) not in new:
+        return (Put(path, new, one_line=True),)
+    puts = [Put((*path, key), held, True) for key, held in new.items() if old.get(key) != held]
+    return (*puts, *(Drop((*path, key)) for key in old if key not in new))
+
+
 def edited(file: str, text: str, operations: tuple[Operation, ...]) -> str:
     """Apply operations to the text of one document.
 
@@ -53,8 +64,9 @@ def edited(file: str, text: str, operations: tuple[Operation, ...]) -> str:
     Faulty
         When the text is laid out so that the edit would not say what was meant.
     """
+    tree = read_text(file, text).tree
     for operation in operations:
-        wanted = on_tree(read_text(file, text).tree, operation)
+        wanted = on_tree(tree, operation)
         try:
             changed = _on_text(text, operation)
             got = read_text(file, changed).tree
@@ -65,7 +77,7 @@ def edited(file: str, text: str, operations: tuple[Operation, ...]) -> str:
             advice = "an edit by hand, or the place written plainly"
             source = read_text(file, text)
             raise Faulty([source.fault(operation.path, found, advice)])
-        text = changed
+        text, tree = changed, got
     return text
 
 

@@ -13,6 +13,7 @@ from swapwright.edits.history import (
     keep_after,
     locked,
     mark,
+    refuse_changed_meanwhile,
     text_after,
     text_before,
     write_whole,
@@ -96,6 +97,7 @@ def _written(
     after = state_of(texts, as_of, Stage.FIRST_START)
     told = tell(state, after, Plan(entry.file, (), what))
     brought = len(after.faults) - len(state.faults)
+    refuse_changed_meanwhile(folder, entry.file, state.raw(entry.file))
     write_whole(folder / entry.file, raw)
     if brought > 0:
         return replace(told, notes=(f"the folder has {len(after.faults)} faults now",))
