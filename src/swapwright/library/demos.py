@@ -8,7 +8,7 @@ from pathlib import Path
 from swapwright.model.faults import Fault, Faulty, nearest_name, quoted
 from swapwright.model.shipped import shipped, shipped_text
 
-MARK = ".swapwright-demo"  # marks a folder that may be replaced
+MARK = ".swapwright-demo"  # marks a folder that may be replaced, and names what was copied
 
 
 @cache
@@ -44,10 +44,20 @@ def copy_demo(name: str, folder: Path, again: bool = False) -> None:
         raise Faulty([Fault(str(folder), None, None, "", "something in it", wanted, "my-demo")])
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        (folder / MARK).write_text("A copied demo; demo --again replaces its files.\n", "utf-8")
-        for each in demos()[name].iterdir():
-            if each.name.endswith(".yaml"):
-                (folder / each.name).write_bytes(each.read_bytes())
+        _take_away_copies(folder)
+        documents = [each for each in demos()[name].iterdir() if each.name.endswith(".yaml")]
+        lines = ("A copied demo; demo --again replaces its files:", *(d.name for d in documents))
+        (folder / MARK).write_text("\n".join(lines) + "\n", "utf-8")
+        for each in documents:
+            (folder / each.name).write_bytes(each.read_bytes())
     except OSError as error:
         found = error.strerror or "an error while writing"
         raise Faulty([Fault(str(folder), None, None, "", found, "a folder to write to")]) from None
+
+
+def _take_away_copies(folder: Path) -> None:
+    """Documents of another demo would make two builds in one folder."""
+    mark = folder / MARK
+    for name in mark.read_text("utf-8", "replace").splitlines()[1:] if mark.exists() else ():
+        if name.endswith(".yaml") and Path(name).name == name:
+            (folder / name).unlink(missing_ok=True)
