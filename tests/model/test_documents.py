@@ -121,6 +121,7 @@ CASES = [  # document, piece, what stands there instead, path, line, said, neare
     ("build", "for: heat", "for: [heat, haet]", "stock.spare.for[2]", 20, "a join", "heat"),
     ("build", "for: heat", "state: lost", "stock.spare.state", 20, "one of: wanted", ""),
     ("build", "  spare:", "  heat:", "stock.heat", 20, "a join has this one", ""),
+    ("build", "J1:", "hose-16:", "jobs.hose-16", 21, "own: an item has this one", ""),
     ("build", "J1:", "car:", "jobs.car", 21, "a vehicle has this one", ""),
     ("build", "  tap:", "  heat:", "decisions.heat", 18, "a join has this one", ""),
     ("build", "  cut:", "  spare:", "steps.spare", 23, "a stock has this one", ""),

@@ -4,7 +4,7 @@ from swapwright.model.assembly import AssembledPort, Assembly
 from swapwright.model.documents import Documents
 from swapwright.model.ends import End
 from swapwright.model.facts import fact_book
-from swapwright.model.faults import Fault, Faulty, nearest_name, quoted
+from swapwright.model.faults import Fault, Faulty, nearest_name, quoted, with_article
 from swapwright.model.joining import Joining
 from swapwright.model.reading import Path
 from swapwright.model.values import Sort, Value, ValueFault, combine_readings, read_value
@@ -104,7 +104,7 @@ class _Work(Joining):
                 self.build,
                 path,
                 quoted(of),
-                f"a fact of a {holder.subjects[0]}",
+                f"a fact of {with_article(holder.subjects[0])}",
                 nearest_name(name, known),
             )
             return None

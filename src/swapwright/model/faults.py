@@ -64,6 +64,11 @@ def nearest_name(name: str, known: Iterable[str]) -> str:
     return by_lower[matches[0]] if matches else ""
 
 
+def with_article(word: str) -> str:
+    """``word`` with its indefinite article."""
+    return f"an {word}" if word[:1] in tuple("aeiou") else f"a {word}"
+
+
 def quoted(text: object, most: int = 60) -> str:
     """``text`` in quotes, shortened, with control characters made visible."""
     return f'"{visible(str(text), most)}"'

@@ -13,7 +13,7 @@ from swapwright.model.assembly import (
 from swapwright.model.build import Build, Pose
 from swapwright.model.documents import Documents
 from swapwright.model.families import families
-from swapwright.model.faults import Fault, nearest_name, quoted
+from swapwright.model.faults import Fault, nearest_name, quoted, with_article
 from swapwright.model.pose import Point, direction, placed, point_said
 from swapwright.model.reading import Path
 from swapwright.model.sheets import (
@@ -83,9 +83,9 @@ class Gathering:
     def hold(self, document: Document, path: Path, holder: Holder) -> None:
         """Register a subject; two of one id are a fault."""
         if holder.id in self.holders:
-            taken = ", ".join(self.holders[holder.id].subjects) or "another thing"
+            taken = with_article(self.holders[holder.id].subjects[0])
             self.complain(
-                document, path, quoted(holder.id), f"an id of its own: a {taken} has this one"
+                document, path, quoted(holder.id), f"an id of its own: {taken} has this one"
             )
         self.holders.setdefault(holder.id, holder)
 

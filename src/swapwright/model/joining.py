@@ -1,7 +1,7 @@
 """Second pass of assembling: what the build says of the sheets, every reference resolved."""
 
 from swapwright.model.assembly import AssembledJoin, AssembledPort, Holder
-from swapwright.model.faults import nearest_name, quoted
+from swapwright.model.faults import nearest_name, quoted, with_article
 from swapwright.model.gathering import Gathering
 from swapwright.model.reading import Path
 from swapwright.model.sheets import Catalogue, Document, Port, Sheet
@@ -206,7 +206,7 @@ class Joining(Gathering):
         places += [(self.build, ("steps", n), n, "step") for n in self.build.steps]
         for document, path, name, sort in places:
             if name in taken:
-                wanted = f"an id of its own: a {taken[name]} has this one"
+                wanted = f"an id of its own: {with_article(taken[name])} has this one"
                 self.complain(document, path, quoted(name), wanted)
             taken.setdefault(name, sort)
 

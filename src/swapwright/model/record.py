@@ -17,7 +17,7 @@ from pydantic_core import CoreSchema, InitErrorDetails, PydanticCustomError, cor
 
 from swapwright.model.ends import End, end_forms, read_end
 from swapwright.model.facts import fact_book, facts_of
-from swapwright.model.faults import nearest_name, quoted
+from swapwright.model.faults import nearest_name, quoted, with_article
 from swapwright.model.values import Sort, Value, ValueFault, read_value
 from swapwright.model.words import Subject
 
@@ -164,7 +164,7 @@ class FactsOf:
         definition = fact_book().get(name)
         if definition is None or not set(self.subjects) & set(definition.of):
             whose = " or ".join(self.subjects)
-            wanted = f"a fact of a {whose}"
+            wanted = f"a fact of {with_article(whose)}"
             if definition is not None:
                 wanted += f" ({name} belongs to: {', '.join(definition.of)})"
             raise ValueFault(quoted(name), wanted, nearest=nearest_name(name, self.known))

@@ -7,7 +7,7 @@ from datetime import date
 from enum import Enum
 from typing import Final, TypeAlias
 
-from swapwright.model.faults import nearest_name, quoted
+from swapwright.model.faults import nearest_name, quoted, with_article
 from swapwright.quantity import (
     Basis,
     Combined,
@@ -98,8 +98,7 @@ class Sort:
         """What to write, in words."""
         if self.name == "choice":
             return "one of: " + ", ".join(self.choices)
-        article = "an" if self.name[0] in "aeiou" else "a"
-        return WANTED.get(self.name) or f"{article} {self.name} with its unit"
+        return WANTED.get(self.name) or f"{with_article(self.name)} with its unit"
 
     @property
     def example(self) -> str:
