@@ -5,7 +5,7 @@ from those passages and from the joins of the build.
 """
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import pairwise
 
@@ -54,6 +54,7 @@ class Lack:
 
     what: str
     remedy: str
+    stops_all: bool  # nothing can be computed without it
     subjects: tuple[str, ...] = ()
 
 
@@ -67,7 +68,6 @@ class Circuit:
     openings: Mapping[str, str]  # chamber by port
     closed: tuple[str, ...]  # ports that were capped, parked or removed
     loose: tuple[str, ...]  # ports that are neither joined nor closed, and have no natural partner
-    lacks: tuple[Lack, ...] = field(default=())
 
     @cached_property
     def neighbours(self) -> Mapping[str, tuple[str, ...]]:

@@ -24,7 +24,7 @@ class Taken:
     subject: str
     fact: str
     measure: Measure
-    values: Column
+    own: Column  # of this input alone, independent of all others
     source: str  # empty for the builder's own and for what is published
     value: Value | None = None  # as said in the documents
 
@@ -99,33 +99,32 @@ class Inputs:
     def measure(self, id: str, subject: str, fact: str, measure: Measure) -> Column:
         """A measure that stands elsewhere than in a fact: a dimension of an end, a setting."""
         if id not in self.taken:
-            values = self._column(id, measure)
-            self.taken[id] = Taken(id, subject, fact, measure, values, "")
-        return self.taken[id].values
+            self.taken[id] = Taken(id, subject, fact, measure, self._column(id, measure), "")
+        return self.taken[id].own
 
     def _given(self, subject: str, fact: str, measure: Measure, value: Value) -> Column:
         id = f"{subject}.{fact}"
         if id not in self.taken:
-            values = self._column(id, measure)
-            self.taken[id] = Taken(id, subject, fact, measure, values, "", value)
-        return self.taken[id].values
+            own = self._column(id, measure)
+            self.taken[id] = Taken(id, subject, fact, measure, own, "", value)
+        return self.taken[id].own
 
     def typical(self, name: str, subject: str) -> Column:
         """A typical value as a column, told as an assumption of this subject. [SI]"""
         typical = typical_values()[name]
         id = f"{subject}.{name}"
         if id not in self.taken:
-            values = self._scaled(typical, subject, self._column(id, typical.measure))
+            own = self._column(id, typical.measure)
             source = typical.source
-            self.taken[id] = Taken(id, subject, typical.enters_as, typical.measure, values, source)
-        return self.taken[id].values
+            self.taken[id] = Taken(id, subject, typical.enters_as, typical.measure, own, source)
+        return self._scaled(typical, subject, self.taken[id].own)
 
-    def _scaled(self, typical: Typical, subject: str, values: Column) -> Column:
+    def _scaled(self, typical: Typical, subject: str, own: Column) -> Column:
         if typical.per_fact:
-            return values * self.take(typical.per_fact, subject) / typical.per_amount
+            return own * self.take(typical.per_fact, subject) / typical.per_amount
         if typical.above_fact:
-            return values + self.take(typical.above_fact, subject)
-        return values
+            return own + self.take(typical.above_fact, subject)
+        return own
 
     def _column(self, id: str, measure: Measure) -> Column:
         """Sizes, losses and ratings above zero stay above it, whatever their dimension allows."""

@@ -1,0 +1,120 @@
+"""The coolant circuit in all cases: once with nominal figures, once over all that is uncertain."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from swapwright.chance.samples import Sample
+from swapwright.circuits.conditions import cases_of, conditions, lacking
+from swapwright.circuits.coolant import State, state_in
+from swapwright.circuits.filling import Filled, Pressed, filled, heights_of, pressed
+from swapwright.circuits.graph import Circuit, Lack, circuit
+from swapwright.circuits.inputs import Inputs, Taken
+from swapwright.model.assembly import Assembly
+from swapwright.model.words import Service
+
+SAMPLES = 1024
+SEED = 1
+
+
+@dataclass(frozen=True)
+class CaseResult:
+    """One case over all samples."""
+
+    state: State
+    pressures: Pressed
+
+
+@dataclass(frozen=True)
+class CoolantStudy:
+    """What is known of one build's coolant circuit."""
+
+    circuit: Circuit
+    cases: Mapping[str, CaseResult]
+    nominal: Mapping[str, CaseResult]
+    fill: Filled | None
+    inputs: Mapping[str, Taken]
+    size: int
+    lacks: tuple[Lack, ...]
+
+    @property
+    def assumptions(self) -> tuple[Taken, ...]:
+        """Every input that the builder did not give."""
+        return tuple(each for each in self.inputs.values() if each.assumed)
+
+
+def coolant_study(
+    assembly: Assembly, size: int = SAMPLES, seed: int = SEED, only: tuple[str, ...] = ()
+) -> CoolantStudy:
+    """Compute the coolant circuit of a build.
+
+    Parameters
+    ----------
+    assembly : Assembly
+        The build at one stage.
+    size : int
+        Number of samples.
+    seed : int
+        Of the sample.
+    only : tuple of str
+        Ids of cases; none: all of them.
+
+    Returns
+    -------
+    study : CoolantStudy
+        Without cases where ``lacks`` says what no flow can do without.
+    """
+    found = circuit(assembly, Service.COOLANT)
+    missing = lacks(found, assembly)
+    if any(each.stops_all for each in missing):
+        return CoolantStudy(found, {}, {}, None, {}, size, missing)
+    chosen = only or tuple(cases_of(assembly.build))
+    inputs = Inputs(assembly, Sample(size, seed))
+    cases, fill = _computed(found, inputs, chosen)
+    nominal, _ = _computed(found, Inputs(assembly, Sample(1, seed)), chosen)
+    return CoolantStudy(found, cases, nominal, fill, inputs.taken, size, missing)
+
+
+def _computed(
+    found: Circuit, inputs: Inputs, chosen: tuple[str, ...]
+) -> tuple[dict[str, CaseResult], Filled | None]:
+    cases = cases_of(inputs.assembly.build)
+    heights = heights_of(found, inputs)
+    results: dict[str, CaseResult] = {}
+    fill: Filled | None = None
+    for name in chosen:
+        if lacking(cases[name]):
+            continue
+        state = state_in(conditions(name, cases[name], inputs), found, inputs)
+        if fill is None:
+            runs = sum(state.laid.volumes.values(), inputs.constant(0.0))
+            fill = filled(found, runs, inputs)
+        results[name] = CaseResult(state, pressed(state, fill, heights))
+    return results, fill
+
+
+def lacks(found: Circuit, assembly: Assembly) -> tuple[Lack, ...]:
+    """What the circuit misses: what stops all of it, and what only parts of it want."""
+    missing: list[Lack] = []
+    pumps = found.of_kind("pump")
+    if not pumps:
+        missing.append(
+            Lack("no coolant pump", "Name the engine that comes in; its pump goes with it.", True)
+        )
+    for pump in pumps:
+        rest = {name: each for name, each in found.elements.items() if name != pump.id}
+        beside = Circuit(found.service, found.chambers, rest, found.openings, (), ())
+        if pump.start not in beside.reached_from(pump.end):
+            missing.append(
+                Lack(
+                    "no way from the pump round and back to it",
+                    "Join the engine's coolant ports, or decide what becomes of them.",
+                    True,
+                    (pump.subject,),
+                )
+            )
+    if not found.of_kind("core"):
+        missing.append(
+            Lack("no radiator", "Give the car a part of the kind radiator.", False,
+                 (assembly.recipient,))
+        )  # fmt: skip
+    return tuple(missing)
