@@ -227,6 +227,28 @@ def test_two_pedals_have_no_clutch_but_cooler_kickdown_and_inhibit(
         assert there(three, sheet, family) == {"no"}, family
 
 
+def test_three_pedals_leave_no_automatic_on_any_side() -> None:
+    made = begun(pedals="three")
+    assert there(made, "car", "atf") == {"no"}
+    assert there(begun(pedals="unknown"), "car", "atf") == {"unknown"}
+
+
+def test_a_diesel_has_no_throttle_body_whatever_its_sheet() -> None:
+    made = begun(engine="four lengthways", engine_fuel="diesel")
+    assert sheet_of(made, "engine") == "D1"
+    for family in ("tbw", "idle", "rref", "purge", "coil", "lam"):
+        assert there(made, "engine", family) == {"no"}, family
+
+
+def test_only_a_change_of_fuel_asks_about_tank_and_line() -> None:
+    changes = {"petrol-line", "diesel-tank"}
+    into_petrol = begun(car_fuel="injection", engine="diesel")
+    out_of_diesel = begun(car_fuel="diesel", engine_fuel="injection")
+    assert decisions(into_petrol) & changes == {"diesel-tank"}
+    assert decisions(out_of_diesel) & changes == {"petrol-line"}
+    assert not decisions(begun(car_fuel="diesel", engine="diesel")) & changes
+
+
 # -- how much of the donor came --------------------------------------------------------
 
 LOST = ("main", "diag", "mil", "acr")  # of the list, those that the injected four has

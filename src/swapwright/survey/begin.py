@@ -41,6 +41,7 @@ OUTGOING = {
 CROSSWISE_ENGINES = ("D2", "D3")
 CROSSWISE_CARS = ("A3", "A4", "A5")
 BY_FUEL = {"diesel": "D5", "carburettor": "D6"}  # where only the fuel of the newcomer is known
+FUEL_CHANGES = ("petrol-line", "diesel-tank")  # decisions of a change between petrol and diesel
 IMPLIED = {  # what the kind of engine answers by itself, where nothing else was said
     "diesel": {"engine fuel": "diesel", "spark": "none"},
     "old carburettor four": {"engine fuel": "carburettor", "spark": "distributor"},
@@ -118,6 +119,7 @@ def new_build(name: str, answers: Answers) -> Begun:
     for question in questions().values():
         for effect in question.effects.get(work.meant(question.name), ()):
             work.take(effect)
+    work.leave_like_fuels()
     work.take_gearbox()
     work.keep_what_stays()
     return work.result(name)
@@ -354,6 +356,12 @@ class _Work:
         ]
         decision["chosen"] = "unknown"
         self.build["decisions"][name] = decision
+
+    def leave_like_fuels(self) -> None:
+        """A diesel that replaces a diesel changes nothing in tank and lines."""
+        if {self.meant("car fuel"), self.meant("engine fuel")} == {"diesel"}:
+            for decision in FUEL_CHANGES:
+                self.build["decisions"].pop(decision)
 
     # -- gearbox, kept ends, whole cars --------------------------------------
 
