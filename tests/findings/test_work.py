@@ -8,7 +8,7 @@ from tests.support.builds import base_build
 
 from swapwright.findings import law, records, work
 from swapwright.findings.run import Finding, findings
-from swapwright.model.words import Side, Urgency
+from swapwright.model.words import Side, Signal, Urgency
 
 AS_OF = date(2026, 6, 1)
 
@@ -71,6 +71,11 @@ def test_order_asks_for_a_job_that_nobody_spoke_of() -> None:
 def test_jobs_that_wait_for_each_other_end_in_a_finding_of_each() -> None:
     jobs = {"a": {"state": "begun", "after": ["b"]}, "b": {"state": "begun", "after": ["a"]}}
     assert [each.id for each in said(with_jobs(**jobs), "wk-order")] == ["wk-order/a", "wk-order/b"]
+
+
+def test_gas_that_was_let_out_can_still_hurt() -> None:
+    (found,) = said({"build": {"facts": {"refrigerant_fate": "let out"}}}, "wk-gas")
+    assert found.signal is Signal.CAUTION
 
 
 def test_open_ends_are_no_matter_before_a_cut() -> None:

@@ -16,12 +16,14 @@ from swapwright.findings.kit import (
     the_gearbox,
 )
 from swapwright.model.amount import Amount, derived
+from swapwright.model.values import ABSENT
 from swapwright.model.words import FateWord, Side
 from swapwright.quantity import Dimension
 
-GEARS = ("ratio_6", "ratio_5", "ratio_4")
+GEARS = ("ratio_6", "ratio_5", "ratio_4", "ratio_3")
 FINAL = "final_drive_ratio"
 ROLLING = "tyre_rolling_circumference"
+UNUSED = (FateWord.CAPPED, FateWord.PARKED, FateWord.REMOVED)
 RELEASE = ("clutch_pad_travel", "clutch_pedal_ratio", "clutch_master_bore", "slave_bore")
 NEW_CLUTCH = ports_in("clu", side=Side.NEWCOMER)
 
@@ -30,10 +32,12 @@ NEW_CLUTCH = ports_in("clu", side=Side.NEWCOMER)
 
 
 def final_drive_holder(look: Look) -> str:
-    """Who carries the final drive: a gearbox with two outputs, else the car."""
+    """Who carries the final drive: a gearbox with two outputs, unless it has none; else the car."""
     assembly = look.assembly
     outputs = [port for port in assembly.ports_of("out") if port.sheet == assembly.gearbox]
-    return assembly.gearbox if len(outputs) > 1 else assembly.recipient
+    if len(outputs) > 1 and look.said(FINAL, assembly.gearbox).content is not ABSENT:
+        return assembly.gearbox
+    return assembly.recipient
 
 
 def top_ratio(look: Look, gearbox: str) -> Amount:
@@ -154,8 +158,6 @@ def most_shown(true: float, share: float, offset: float) -> float:
 )  # fmt: skip
 def speedometer_does_not_underread(look: Look) -> Trip | None:
     """Speed shown at a true speed against the law of UN Regulation No 39. [m/s]"""
-    if look.fate() is FateWord.REMOVED:
-        return None
     true, shown = _speed_shown(look)
     law = (true, look.limit("speedometer_share"), look.limit("speedometer_offset"))
     most = derived(most_shown, law, Dimension.SPEED)
@@ -169,10 +171,11 @@ def _speed_shown(look: Look) -> tuple[Amount, Amount]:
     By teeth the highest test speed is the hardest: too low is so at any speed.
     """
     car, box = look.assembly.recipient, look.assembly.ports[look.subject].sheet
-    if look.absent("speedometer_worm_teeth", box) or look.absent("driven_gear_teeth", box):
+    teeth = ("speedometer_worm_teeth", "driven_gear_teeth")
+    if look.fate() in UNUSED or any(look.absent(name, box) for name in teeth):
         return look.limit("speedometer_road_speed"), look.amount("speedometer_shown", car)
     worm = count_above_zero(look, "speedometer_worm_teeth", box)
-    teeth = worm / count_above_zero(look, "driven_gear_teeth", box)
+    gear = worm / count_above_zero(look, "driven_gear_teeth", box)
     true = look.limit("speedometer_test_speed")
     inputs = (
         above_zero(look, ROLLING, car),
@@ -180,7 +183,7 @@ def _speed_shown(look: Look) -> tuple[Amount, Amount]:
         above_zero(look, FINAL, final_drive_holder(look)),
     )
     shown = derived(
-        lambda c, turns, i: true.nominal * indicated_ratio(c, turns, i, teeth),
+        lambda c, turns, i: true.nominal * indicated_ratio(c, turns, i, gear),
         inputs,
         Dimension.SPEED,
     )

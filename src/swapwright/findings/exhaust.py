@@ -14,7 +14,7 @@ from swapwright.findings.kit import (
     rule,
     the_build,
 )
-from swapwright.model.words import FateWord, Side
+from swapwright.model.words import FateWord, Gate, Side
 
 NOT_FITTED = (FateWord.CAPPED, FateWord.PARKED, FateWord.REMOVED)
 FEELS_HEAT = (
@@ -150,6 +150,14 @@ def first_hanger_leaves_room_to_rock(look: Look) -> Trip | None:
 
 # -- gas, sensor, noise, heat ------------------------------------------------
 
+
+def cannot_be_read_yet(look: Look, *readings: str) -> bool:
+    """True before the first start, when nothing runs, unless one of these readings is known."""
+    if look.assembly.gate_passed(Gate.FIRST_START):
+        return False
+    return not any(look.said(name).known for name in readings)
+
+
 STATES = {
     "back_pressure_idle": ("back_pressure_at_idle", "at idle"),
     "back_pressure_2000": ("back_pressure_at_2000", "at 2000 rpm"),
@@ -160,6 +168,8 @@ STATES = {
 @rule("exh-backpress", over=the_build, reads=tuple(STATES))
 def exhaust_is_wide_enough(look: Look) -> Trip | None:
     """Back pressure at idle, at 2000 rpm and at full load. [Pa]"""
+    if cannot_be_read_yet(look, *STATES):
+        return None
 
     def state(name: str) -> Check:
         limit, when = STATES[name]
@@ -210,6 +220,8 @@ def sensor_stays_dry_and_true(look: Look) -> Trip | None:
 )
 def exhaust_is_quiet_enough(look: Look) -> Trip | None:
     """Measured noise against the limit, and against what it was before. [dB]"""
+    if cannot_be_read_yet(look, "exhaust_noise"):
+        return None
 
     def over_limit(look: Look) -> Trip | None:
         noise, most = look.amount("exhaust_noise"), look.amount("exhaust_noise_limit")
@@ -229,6 +241,8 @@ def exhaust_is_quiet_enough(look: Look) -> Trip | None:
 )
 def parts_stand_the_soak(look: Look) -> Trip | None:
     """Temperature ten minutes after a hot stop against what the part stands. [K]"""
+    if cannot_be_read_yet(look, "temperature_after_stop"):
+        return None
     hot, most = look.amount("temperature_after_stop"), look.amount("temperature_limit")
     return look.trip_if(hot > most, hot=hot, most=most)
 

@@ -120,7 +120,7 @@ def bolts_are_marked_when_tight(look: Look) -> Trip | None:
     return look.trip_if(not look.yes("torque_marked"))
 
 
-@rule("wk-unresolved", over=the_build)
+@rule("wk-unresolved", over=the_build, reads=("cuts",))
 def all_is_decided_before_the_cut(look: Look) -> Trip | None:
     """Ends without a fate and questions without an answer, once something has been cut."""
     assembly = look.assembly

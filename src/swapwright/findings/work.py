@@ -266,6 +266,8 @@ def airbag_is_left_to_die_down(look: Look) -> Trip | None:
     """Time without battery before an airbag plug is parted. [s]"""
     if not look.yes("airbag_plugs_opened"):
         return None
+    if look.absent("battery_off_before_airbag"):
+        return look.trip(waited="no time", least=look.limit("airbag_wait_least"))
     waited = look.amount("battery_off_before_airbag")
 
     def shorter_than(least: Amount) -> Trip | None:
