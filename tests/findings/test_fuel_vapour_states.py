@@ -240,6 +240,14 @@ def test_lost_seal_is_worse_on_fuel_and_brakes(
     assert found is not None and (found.urgency, found.signal) == (urgency, signal)
 
 
+def test_hydraulic_line_of_no_family_counts_as_the_brakes() -> None:
+    ends = {name: {"service": "hydraulic fluid"} for name in ("master", "caliper")}
+    for port, urgency in (("caliper", Urgency.STOP), ("clu", Urgency.ROAD)):
+        join = one_join(["car.master", f"car.{port}"], small={"seal washer": "reused"})
+        found = said("seal-missing", {"car": {"ports": ends}, **join}, "it")
+        assert found is not None and found.urgency is urgency
+
+
 @pytest.mark.parametrize(
     "small, trips", [({"crush washer": "reused"}, True), ({"clamp at engine": "reused"}, False)]
 )
@@ -344,6 +352,35 @@ def test_weakest_of_several_clamps_does_not_hide(kinds: tuple[str, str]) -> None
     join = one_join(FEED, through=[*clamps], facts={"line_pressure": "3 bar"})
     found = said("fuel-clamp-type", {**join, "shelf": {"items": clamps}}, "it")
     assert found is not None
+
+
+@pytest.mark.parametrize(
+    "made_on, small, asks",
+    [
+        (["crimped ferrule"], {}, False),
+        (["crimped ferrule", "quick connector"], {}, False),
+        (["crimped ferrule", "unknown"], {}, True),
+        (["crimped ferrule"], {"clamp": {"kind": "clamp"}}, True),
+        (["rolled-edge band"], {}, True),
+    ],
+)
+def test_crimped_hose_needs_no_clamp(made_on: list[str], small: dict[str, Any], asks: bool) -> None:
+    hoses = {
+        f"hose-{i}": {"kind": "hose", "facts": {"clamp_kind": kind}}
+        for i, kind in enumerate(made_on)
+    }
+    items = {**hoses, **small}
+    join = one_join(FEED, through=[*items], facts={"line_pressure": "3 bar"})
+    found = said("fuel-clamp-type", {**join, "shelf": {"items": items}}, "it")
+    assert (found is not None) is asks
+
+
+def test_clamp_over_a_crimped_hose_counts() -> None:
+    shelf = {"items": {"a": {"kind": "hose", "facts": {"clamp_kind": "crimped ferrule"}}}}
+    facts = {"line_pressure": "3 bar", "clamp_kind": "worm drive"}
+    join = one_join(FEED, through=["a"], facts=facts)
+    found = said("fuel-clamp-type", {**join, "shelf": shelf}, "it")
+    assert found is not None and found.urgency is not Urgency.ASK
 
 
 def test_hose_without_a_rating_is_not_covered_by_one_with_it() -> None:

@@ -116,3 +116,14 @@ def test_a_metal_shield_does_for_a_sleeve(shield: str, trips: bool) -> None:
     facts = {"gap_to_exhaust": "60 mm", "heat_sleeve": "no", "heat_shield": shield}
     loom = {"build": {"joins": {"loom": {"ends": ["motor.main", "car.main"], "facts": facts}}}}
     assert bool(said("el-wire-heat", loom)) is trips
+
+
+POWER_RULES = ("el-unfused", "el-fuse-gt-wire", "el-fuse-lt-load", "el-vdrop-load", "el-inrush")
+
+
+@pytest.mark.parametrize("rule", POWER_RULES)
+@pytest.mark.parametrize("control, asks", [("yes", False), ("no", True), ("unknown", True)])
+def test_wire_to_a_relay_coil_is_asked_for_no_power(rule: str, control: str, asks: bool) -> None:
+    wire = {"ends": ["motor.fan", "car.fan"], "facts": {"control_wire": control}}
+    found = said(rule, {"build": {"joins": {"it": wire}}})
+    assert ("it" in found) is asks

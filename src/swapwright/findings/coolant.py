@@ -129,7 +129,7 @@ def difference(hot: Amount, cold: Amount) -> Amount:
 
 @rule("cool-two-caps", over=the_build, reads=("pressure_caps",))
 def one_cap_holds_pressure(look: Look) -> Trip | None:
-    """Count of caps that hold pressure."""
+    """Count of caps that hold pressure; a weaker one ahead of the bottle is always one of two."""
     caps = look.count("pressure_caps")
     return look.trip_if(caps > look.factor("pressure_caps_allowed"), caps=caps)
 

@@ -18,6 +18,7 @@ from swapwright.findings.wires import (
     LOST,
     alternator_current,
     either,
+    feeds_power,
     first_known,
     first_trip,
     load_current,
@@ -69,11 +70,12 @@ def exciter_current(voltage: float, lamp_power: float, resistance: float) -> flo
 @rule(
     "el-unfused",
     over=either(wires(*FEEDS), without_join("bpos")),
-    reads=("fuse_rating", "fuse_distance"),
+    reads=("control_wire", "fuse_rating", "fuse_distance"),
 )
 def feed_has_fuse_at_source(look: Look) -> Trip | None:
     """A fuse near the source in every feed but the starter's. [m]"""
     stays(look)
+    feeds_power(look)
     limit = look.limit("fuse_distance_greatest")
     rating = look.said("fuse_rating")
     if (rating.known and look.absent("fuse_rating")) or look.absent("fuse_distance"):
@@ -85,19 +87,25 @@ def feed_has_fuse_at_source(look: Look) -> Trip | None:
 @rule(
     "el-fuse-gt-wire",
     over=wires(*FEEDS, "trig", "rev"),
-    reads=("fuse_rating", "wire_allowable_current"),
+    reads=("control_wire", "fuse_rating", "wire_allowable_current"),
 )
 def fuse_suits_wire(look: Look) -> Trip | None:
     """Fuse against what its wire may carry where it lies. [A]"""
+    feeds_power(look)
     fuse = look.amount("fuse_rating")
     allowed = look.amount("wire_allowable_current")
     limit = look.factor("fuse_over_allowable_current") * allowed
     return look.trip_if(fuse > limit, fuse=fuse, allowed=allowed)
 
 
-@rule("el-fuse-lt-load", over=wires(*FEEDS, "rev"), reads=("fuse_rating", *LOAD))
+@rule(
+    "el-fuse-lt-load",
+    over=wires(*FEEDS, "rev"),
+    reads=("control_wire", "fuse_rating", *LOAD),
+)
 def fuse_stands_load(look: Look) -> Trip | None:
     """Fuse against the steady load. [A]"""
+    feeds_power(look)
     fuse, load = look.amount("fuse_rating"), load_current(look)
     needed = look.factor("fuse_over_steady_load") * load
     return look.trip_if(fuse < needed, fuse=fuse, load=load, needed=needed)
@@ -119,10 +127,11 @@ def main_feed_keeps_its_voltage(look: Look) -> Trip | None:
 @rule(
     "el-vdrop-load",
     over=either(wires("pump", "fan", "ecu", "coil", "glow", "bayf"), unit_ports("gecu")),
-    reads=("feed_voltage_drop", "sensor_ground_drop"),
+    reads=("control_wire", "feed_voltage_drop", "sensor_ground_drop"),
 )
 def load_gets_its_voltage(look: Look) -> Trip | None:
     """Measured drop of a loaded feed, or between sensor ground and battery. [V]"""
+    feeds_power(look)
     sensor = look.subject in look.assembly.ports
     limit = look.limit("sensor_ground_drop" if sensor else "load_drop")
     drop = look.amount("sensor_ground_drop" if sensor else "feed_voltage_drop")
@@ -178,9 +187,14 @@ def _fuse_in_words(look: Look) -> Amount | str:
     return or_words(look, "fuse_rating", "of unknown size")
 
 
-@rule("el-inrush", over=wires("pump", "fan"), reads=("relay_make_current", "peak_current", *LOAD))
+@rule(
+    "el-inrush",
+    over=wires("pump", "fan"),
+    reads=("control_wire", "relay_make_current", "peak_current", *LOAD),
+)
 def relay_stands_start(look: Look) -> Trip | None:
     """What the relay may make against the start of a motor. [A]"""
+    feeds_power(look)
     make = look.amount("relay_make_current")
     start = look.factor("start_over_steady_current") * load_current(look)
     for port in look.assembly.joins[look.subject].ends:

@@ -15,6 +15,8 @@ from swapwright.model.words import Service
 FUEL = (Service.FUEL_FEED, Service.FUEL_RETURN)
 LINES = joins_carrying(*FUEL)
 CUTS_OR_RELAXES = ("worm drive", "spring", "constant tension", "none", "absent")
+MADE_ON = ("crimped ferrule", "quick connector", "threaded")  # by the maker, on both ends of a hose
+HOSES = ("hose", "formed hose")
 
 
 @rule("fuel-exh-min", over=LINES, reads=("gap_to_exhaust", "gap_to_moving_part"))
@@ -78,12 +80,24 @@ def hose_bears_a_standard(look: Look) -> Trip | None:
 def clamps_suit_the_pressure(look: Look) -> Trip | None:
     """Kind of clamp against the pressure of the line. [Pa]"""
     look.carries(*FUEL)
-    clamp = look.choice("clamp_kind")
+    clamp = weakest_hold(look)
     if clamp not in CUTS_OR_RELAXES:
         return None
     pressure, most = look.amount("line_pressure"), look.limit("fuel_clamp_pressure")
     shown = "none" if clamp == "absent" else clamp
     return look.trip_if(pressure > most, clamp=shown, pressure=pressure, most=most)
+
+
+def weakest_hold(look: Look) -> str:
+    """What holds the hoses: as said of the join or its clamps, else what each came crimped with."""
+    holders, join = look.assembly.holders, look.assembly.joins[look.subject]
+    hoses = [piece for piece in join.pieces if holders[piece].kind in HOSES]
+    clamps = any(holders[piece].kind == "clamp" for piece in join.pieces)
+    if not look.said("clamp_kind").known and not clamps:
+        held = [str(look.said("clamp_kind", hose).content) for hose in hoses]
+        if held and set(held) <= {*MADE_ON}:
+            return held[0]
+    return look.choice("clamp_kind")
 
 
 @rule("fuel-bare-tube", over=LINES, reads=("bare_tube_end",))

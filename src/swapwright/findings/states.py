@@ -175,7 +175,7 @@ def small_parts_are_there(look: Look) -> Trip | None:
     small = join.record.small
     bad = tuple(f"{name} {state}" for name, state in small.items() if _spoils(name, state))
     if bad:
-        serious = join.service is Service.FUEL_FEED or _feeds_servo(look)
+        serious = join.service is Service.FUEL_FEED or _works_brakes(look)
         urgency, signal = (Urgency.STOP, Signal.WARNING) if serious else (None, None)
         return look.trip(urgency=urgency, signal=signal, parts=bad)
     wanted = any(look.assembly.items[p].small for p in join.pieces if p in look.assembly.items)
@@ -190,9 +190,11 @@ def _spoils(name: str, state: SmallPart) -> bool:
     return reused or state is SmallPart.LOST
 
 
-def _feeds_servo(look: Look) -> bool:
-    ends = look.assembly.joins[look.subject].ends
-    return any(end.family is not None and end.family.id == "servo" for end in ends)
+def _works_brakes(look: Look) -> bool:
+    """True for the servo's hose, and for a hydraulic line that no other family claims."""
+    join = look.assembly.joins[look.subject]
+    families = {end.family.id for end in join.ends if end.family is not None}
+    return "servo" in families or (join.service is Service.HYDRAULIC and not families)
 
 
 def joins_with_a_route(assembly: Assembly) -> tuple[str, ...]:

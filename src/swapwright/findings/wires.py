@@ -82,6 +82,18 @@ def stays(look: Look) -> None:
         raise DoesNotApply
 
 
+def feeds_power(look: Look) -> None:
+    """A wire that was said to work the coil of a relay alone feeds nothing.
+
+    Raises
+    ------
+    DoesNotApply
+        For such a wire; not for one of which nobody said it.
+    """
+    if look.said("control_wire").content is True:
+        raise DoesNotApply
+
+
 def excused(look: Look, holds: Chance, guard: str) -> bool:
     """True when a condition does not hold, or a guard (a yes-or-no fact) makes up for it."""
     return holds.p <= TOO_CLOSE or look.yes(guard)
