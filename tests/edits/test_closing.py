@@ -181,3 +181,8 @@ def test_refusal_says_why_and_changes_nothing(
         close(folder, what, fate, as_of=DAY, **details)
     assert said in str(refused.value)
     assert {name: text_of(folder, name) for name in TEXTS} == TEXTS
+
+
+def test_the_same_fate_again_tells_what_changed(tmp_path: Path) -> None:
+    told = close(folder_with(tmp_path), "four.tach", "parked", until="next winter", as_of=DAY)
+    assert told.what == "four.tach: parked, until not said -> next winter"

@@ -41,6 +41,21 @@ def test_readings_add_up(tmp_path: Path) -> None:
     assert value.content.nominal == 1105 and value.count == 2
 
 
+def test_readings_far_apart_are_told(tmp_path: Path) -> None:
+    """One slip spoils the mean that everything else rests on."""
+    folder = folder_with(tmp_path)
+    assert read(folder, "haywain.kerb_mass", "1100 kg", as_of=DAY).notes == ()
+    assert read(folder, "haywain.kerb_mass", "1110 kg", as_of=DAY).notes == ()
+    (note,) = read(folder, "haywain.kerb_mass", "1410 kg", as_of=DAY).notes
+    assert "from 1100 kg to 1410 kg" in note
+
+
+def test_reading_of_a_day_to_come_is_told(tmp_path: Path) -> None:
+    folder = folder_with(tmp_path)
+    (note,) = read(folder, "haywain.kerb_mass", "1100 kg", on="2126-05-02", as_of=DAY).notes
+    assert "2126-05-02" in note
+
+
 @pytest.mark.parametrize(
     ("of", "value", "by", "said"),
     [

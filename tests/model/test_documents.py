@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 from tests.model.folders import BUILD, CAR, MOTOR, SHELF, TEXTS, faults, read
 
+from swapwright.model.assemble import try_assemble
 from swapwright.model.documents import MOST_FILES, read_documents, read_folder
 from swapwright.model.faults import Fault
 from swapwright.model.gathering import MOST_HINTS
@@ -304,3 +305,10 @@ def test_migration_takes_every_step_in_turn() -> None:
     assert migrated(later, later.tree, steps, newest=3)[0]["added"] == "x"
     _, fault = migrated(later, later.tree, steps, newest=1)
     assert fault is not None and fault.line == 1
+
+
+def test_a_sheet_that_is_gone_is_told_once() -> None:
+    """Not again at each join, fate and decision that names a port of it."""
+    held = [(name, text.encode()) for name, text in TEXTS.items() if name != "car.yaml"]
+    gone = one(try_assemble(read_documents(held))[1])
+    assert gone.path == "recipient"

@@ -185,6 +185,12 @@ def _fated(all_things: Things, build: Thing, port: Thing, fate: str, details: De
         if (old.get("from") or Stage.FIRST_START) == details.start:
             what = f"{port.id}: {old.get('fate')} -> {fate}"
             if old.get("fate") == fate:
+                changed = [
+                    f"{key} {old.get(key) or 'not said'} -> {held}"
+                    for key, held in record.items()
+                    if key != "port" and old.get(key) != held
+                ]
+                what = f"{port.id}: {fate}" + (f", {'; '.join(changed)}" if changed else "")
                 record = {**old, **record}
             elif old.get("facts"):
                 record["facts"] = old["facts"]

@@ -1,5 +1,6 @@
 """Adding a reading, an accepted finding, a passed gate."""
 
+from contextlib import suppress
 from datetime import date
 from pathlib import Path
 
@@ -14,6 +15,9 @@ from swapwright.model.faults import Fault, Faulty, nearest_name, quoted
 from swapwright.model.reading import Tree
 from swapwright.model.values import split_known_as
 from swapwright.model.words import Gate, Stage, Urgency
+from swapwright.quantity import QuantityFault, read_measure
+
+FAR_APART = 0.1  # of the mean; repeated readings of one thing by hand agree better (from memory)
 
 
 def read(
@@ -54,14 +58,44 @@ def read(
                 refuse_unwritable(held, key)
                 entry[key] = held
         so_far = all_things.at(build.file, ("readings",))
-        number = 1 + sum(
-            isinstance(each, dict) and _resolved(all_things, str(each.get("of"))) == name
+        texts = [
+            str(each.get("value"))
             for each in (so_far if isinstance(so_far, list) else [])
-        )
+            if isinstance(each, dict) and _resolved(all_things, str(each.get("of"))) == name
+        ]
+        texts.append(text)
+        number = len(texts)
         what = f"{name}: reading {number} of it is {text}" + (f", {by_tool}" if by_tool else "")
-        return Plan(build.file, (Append(("readings",), entry),), what)
+        notes = (*_apart(texts), *_ahead(on, as_of))
+        return Plan(build.file, (Append(("readings",), entry),), what, notes)
 
     return change(folder, plan, as_of)
+
+
+def _apart(texts: list[str]) -> tuple[str, ...]:
+    """A word on readings of one thing that can hardly all be right."""
+    measures = []
+    for text in texts:
+        with suppress(QuantityFault):
+            measures.append(read_measure(text))
+    if len(measures) < 2 or len({each.dimension for each in measures}) > 1:
+        return ()
+    measures.sort(key=lambda each: each.nominal)
+    least, most = measures[0], measures[-1]
+    if most.nominal - least.nominal <= FAR_APART * abs(most.nominal + least.nominal) / 2:
+        return ()
+    return (
+        f"its readings lie far apart, from {least.text} to {most.text}: measure again, and take"
+        " the wrong one out of readings in the build",
+    )
+
+
+def _ahead(on: str, as_of: date | None) -> tuple[str, ...]:
+    """A word on a day that has not come yet."""
+    with suppress(ValueError):
+        if on and date.fromisoformat(on) > (as_of or date.today()):
+            return (f"its day, {on}, has not come yet",)
+    return ()
 
 
 def accept(

@@ -154,6 +154,7 @@ class Gathering:
         if sheet is None:
             wanted = f"the id of {words[sort]} sheet in this folder"
             self.complain_of_reference(self.build, path, name, wanted, self.sheets)
+            self.documents.torn.add(name)  # told once here, not at every port of it
         elif not isinstance(sheet, sort):
             self.complain(
                 self.build,
