@@ -7,8 +7,8 @@ from math import atan, degrees
 
 import pytest
 
+from swapwright.crossings.comparing import look_alike, unlike_threads
 from swapwright.crossings.fittings import ends_from_fitting, thread_shape
-from swapwright.crossings.laws import look_alike, unlike_threads
 from swapwright.crossings.mating import Verdict, mate
 from swapwright.library.tables import Fitting, fittings, lookalikes
 from swapwright.model.amount import Amount

@@ -5,15 +5,8 @@ from dataclasses import dataclass, replace
 from functools import cache, lru_cache
 from itertools import product
 
-from swapwright.crossings.laws import (
-    LAWS,
-    THROUGH_SOMETHING,
-    Outcome,
-    Spot,
-    Verdict,
-    combine,
-    shape_of,
-)
+from swapwright.crossings.comparing import Outcome, Spot, Verdict, combine, shape_of
+from swapwright.crossings.laws import LAWS, THROUGH_SOMETHING
 from swapwright.library.tables import MateRow, MateSide, mate_rows
 from swapwright.model.amount import Amount
 from swapwright.model.ends import End, end_forms
