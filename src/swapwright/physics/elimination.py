@@ -110,6 +110,7 @@ def pressures(plan: Plan, conductance: Floats, flow: Floats, entering: Floats | 
     Parameters
     ----------
     plan : Plan
+        Of the pattern the branches make.
     conductance : (L, S)
         Of each branch, positive and finite.
     flow : (L, S)

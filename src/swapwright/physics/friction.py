@@ -272,10 +272,10 @@ def pipe_law(
     A solver that calls this again and again at settling flows hands back the same ``root`` and
     needs one step, that is one logarithm, a call; the drop is exact when both have settled.
     """
-    size = np.abs(flow)
-    reynolds = size * constants.reynolds
+    size = np.abs(flow, out=np.empty(flow.shape))
+    reynolds = np.multiply(size, constants.reynolds, out=np.empty(flow.shape))
     slow = np.flatnonzero(reynolds < TURBULENT_FROM)
-    smooth = np.maximum(reynolds, LAMINAR_UP_TO)
+    smooth = np.maximum(reynolds, LAMINAR_UP_TO, out=np.empty(flow.shape))
     np.divide(_SMOOTH, smooth, out=smooth)
     stiffness = _improve(root, constants.roughness, smooth, steps)
     # smooth is no longer needed and lends its memory
@@ -302,7 +302,7 @@ def _blend(
 
     In place; ``laminar`` and ``reynolds`` are those of the slow places only.
     """
-    resistance, slope = resistance.reshape(-1), slope.reshape(-1)  # views
+    resistance, slope = resistance.reshape(-1), slope.reshape(-1)  # views: rows lie end to end
     z = reynolds * (1 / LAMINAR_UP_TO)
     z -= 1
     np.maximum(z, 0, out=z)
@@ -322,7 +322,7 @@ def _improve(root: Floats, roughness: Floats, smooth: Floats, steps: int) -> Flo
     x leaves less than 0.02, and 0.02 leaves 1e-5. The derivative also gives the exponent of
     the law, ``d ln(drop) / d ln(Q) = 2 / derivative``.
     """
-    inside, derivative = np.empty_like(root), np.empty_like(root)
+    inside, derivative = np.empty(root.shape), np.empty(root.shape)
     for _ in range(steps):
         np.multiply(smooth, root, out=inside)
         inside += roughness

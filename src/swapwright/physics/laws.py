@@ -205,9 +205,7 @@ def _pack_pipes(
     return constants, FIRST_SPEED * np.pi / 4 * bore**2
 
 
-def _pack_valves(
-    valves: Sequence[Resistance | CheckValve], samples: Samples, count: int
-) -> Valves:
+def _pack_valves(valves: Sequence[Resistance | CheckValve], samples: Samples, count: int) -> Valves:
     """Resistances and check valves as rows."""
     return _make_valves(
         stack([valve.linear for valve in valves], samples, count),
@@ -219,10 +217,11 @@ def _pack_valves(
 
 def _pack_pump(pump: Pump, samples: Samples, density: Floats) -> RunningPump:
     """One pump; at rest and shut it is a valve."""
-    shut, speed, at_rest = (
-        take(np.atleast_1d(np.asarray(value)), samples)
-        for value in (pump.shut, pump.speed_ratio, pump.at_rest)
+    speed, at_rest, closed = (
+        take(np.atleast_1d(np.asarray(value, dtype=float)), samples)
+        for value in (pump.speed_ratio, pump.at_rest, pump.shut)
     )
+    shut = closed > 0
     running = (speed != 0) & ~shut
     rest = _make_valves(
         np.zeros((1, 1)), at_rest[None, :], shut[None, :], np.zeros((1, 1), dtype=bool)
@@ -252,7 +251,7 @@ def _valve_law(flow: Floats, valves: Valves) -> tuple[Floats, Floats]:
 
 
 def _first_slope_of_valves(valves: Valves) -> Floats:
-    return valves.linear + valves.least * np.sqrt(FIRST_DROP / LINEAR_BELOW)
+    return np.asarray(valves.linear + valves.least * np.sqrt(FIRST_DROP / LINEAR_BELOW))
 
 
 def _pump_law(flow: Floats, pump: RunningPump) -> tuple[Floats, Floats]:
@@ -295,14 +294,16 @@ def stack(values: Sequence[ArrayLike], samples: Samples, count: int) -> Floats:
 
 def take(rows: Floats, samples: Samples) -> Floats:
     """Some samples of rows, or of one row; a single column stands for all of them."""
-    return rows if rows.shape[-1] == 1 else rows[..., samples]
+    if rows.shape[-1] == 1:
+        return rows
+    if isinstance(samples, slice):
+        return rows[..., samples]
+    return np.take(rows, samples, axis=-1)  # other than an index, it keeps rows end to end
 
 
 def _some_valves(valves: Valves, samples: Samples) -> Valves:
     linear, quadratic, least, one_way = valves
-    return Valves(
-        take(linear, samples), take(quadratic, samples), take(least, samples), one_way
-    )
+    return Valves(take(linear, samples), take(quadratic, samples), take(least, samples), one_way)
 
 
 def _some_pump(pump: RunningPump, samples: Samples) -> RunningPump:

@@ -105,7 +105,7 @@ class Solution:
     @property
     def extrapolated(self) -> Flags:
         """(S,) samples in which any law was used outside its range."""
-        return (self.pump_extrapolated | self.friction_extrapolated).any(axis=0)
+        return np.asarray((self.pump_extrapolated | self.friction_extrapolated).any(axis=0))
 
     def flow(self, link: str) -> Floats:
         """(S,) volume flow of one link, from start to end. [m³/s]"""
@@ -124,6 +124,7 @@ def solve(
     Parameters
     ----------
     network : Network
+        What is solved; its number of samples follows from its figures and the liquid's.
     density : (L, S), (S,) or scalar
         Of the liquid in each link. [kg/m³]
     viscosity : (L, S), (S,) or scalar
@@ -245,7 +246,9 @@ class _Work:
         if entering is not None:
             entering = np.broadcast_to(entering, (len(entering), len(at)))
         now = self._begin(laws, ends, some, begin)
-        settled = settle(self.layout.plan, laws, now, entering, cold=begin is None)
+        # figures beyond all measure overflow; such a sample just does not converge
+        with np.errstate(all="ignore"):
+            settled = settle(self.layout.plan, laws, now, entering, cold=begin is None)
         self._keep(laws, ends, some, settled)
 
     def _ends(self, some: slice | Indices, count: int) -> Floats:
@@ -304,6 +307,7 @@ def _check_names(network: Network) -> None:
     if len(nodes) < len(network.nodes):
         twice = sorted(node for node in nodes if network.nodes.count(node) > 1)
         raise ValueError(f"nodes: found {', '.join(twice)} more than once, wanted each once")
+    used: dict[str, tuple[str, ...]]
     used = {f"link {name!r}": (link.start, link.end) for name, link in network.links.items()}
     used |= {"fixed": tuple(network.fixed), "drawn": tuple(network.drawn)}
     for place, names in used.items():
@@ -368,7 +372,8 @@ def _lay_out(network: Network) -> Layout:
             tuple(unknown.get(at, GROUND) for at in starts),
             tuple(unknown.get(at, GROUND) for at in ends),
         )
-    return Layout(*(np.array(part, np.intp) for part in (order, free, starts, ends)), plan=plan)
+    rows, unfixed, begin, end = (np.array(part, np.intp) for part in (order, free, starts, ends))
+    return Layout(rows, unfixed, begin, end, plan)
 
 
 def _by_link(name: str, values: ArrayLike, links: int) -> Floats:

@@ -39,10 +39,10 @@ class Iterate:
     pressure: Floats  # (N, n) of nodes whose pressure is not known
     root: Floats  # (P, n) see `friction.pipe_law`
 
-    def take(self, samples: Indices | Flags) -> "Iterate":
+    def take(self, samples: Indices) -> "Iterate":
         """Some of the samples."""
-        return Iterate(*(part[:, samples] for part in (
-            self.flow, self.across, self.pressure, self.root)))  # fmt: skip
+        parts = (self.flow, self.across, self.pressure, self.root)
+        return Iterate(*(np.take(part, samples, axis=1) for part in parts))
 
 
 @dataclass(frozen=True)
@@ -99,24 +99,25 @@ def settle(
             done |= _fits(now, missing, conductance)
         if np.count_nonzero(done) * 2 > len(done):
             # what has settled leaves, so that a few slow samples do not hold up all
-            _write(result, now.take(done), live[done])
+            _write(result, now, live, done)
             stay = np.flatnonzero(~done)
             live, now, laws = live[stay], now.take(stay), laws.take(stay)
-            missing, conductance = missing[:, stay], conductance[:, stay]
-            entering = None if entering is None else entering[:, stay]
+            missing, conductance = np.take((missing, conductance), stay, axis=2)
+            entering = None if entering is None else np.take(entering, stay, axis=1)
             done = np.zeros(len(stay), dtype=bool)
             if not len(stay):
                 break
         result.passes[live[~done]] = number
         done |= _step(plan, laws, now, missing, conductance, entering, number > PLAIN_PASSES)
-    _write(result, now.take(done), live[done])
+    _write(result, now, live, done)
     return result
 
 
-def _write(result: Settled, settled: Iterate, samples: Indices) -> None:
+def _write(result: Settled, now: Iterate, live: Indices, done: Flags) -> None:
     """Put settled samples into the result."""
-    result.flow[:, samples] = settled.flow
-    result.pressure[:, samples] = settled.pressure
+    samples = live[done]
+    result.flow[:, samples] = now.flow[:, done]
+    result.pressure[:, samples] = now.pressure[:, done]
     result.converged[samples] = True
 
 

@@ -52,9 +52,11 @@ class FallingCurve:
 
     def take(self, samples: slice | NDArray[np.intp]) -> "FallingCurve":
         """See `PumpCurve`."""
-        parts = (self.shut_off, self.coefficient, self.exponent, self.last_flow)
-        return FallingCurve(*(part if part.size == 1 else part[samples] for part in parts),
-                            density=self.density)  # fmt: skip
+        shut_off, coefficient, exponent, last_flow = (
+            part if part.size == 1 else part[samples]
+            for part in (self.shut_off, self.coefficient, self.exponent, self.last_flow)
+        )
+        return FallingCurve(shut_off, coefficient, exponent, last_flow, self.density)
 
     def sample_counts(self) -> tuple[int, ...]:
         """See `PumpCurve`."""
@@ -201,9 +203,7 @@ def curve_through_three(flows: ArrayLike, rises: ArrayLike, density: float) -> F
     )  # fmt: skip
 
 
-def curve_through_points(
-    flows: ArrayLike, rises: ArrayLike, density: float
-) -> CurveThroughPoints:
+def curve_through_points(flows: ArrayLike, rises: ArrayLike, density: float) -> CurveThroughPoints:
     """Smooth falling curve through two or more points, the first at no flow.
 
     Parameters
@@ -384,7 +384,7 @@ def shaft_power(volume_flow: ArrayLike, rise: ArrayLike, efficiency: ArrayLike) 
     share = np.asarray(efficiency, dtype=float)
     if np.any((share <= 0) | (share > 1)):
         raise ValueError("efficiency must be above 0 and at most 1")
-    return np.asarray(volume_flow, dtype=float) * np.asarray(rise, dtype=float) / share
+    return np.asarray(np.asarray(volume_flow) * np.asarray(rise) / share, dtype=float)
 
 
 def _points(flows: ArrayLike, rises: ArrayLike, density: float) -> tuple[Floats, Floats]:
