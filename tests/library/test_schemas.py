@@ -19,6 +19,8 @@ from swapwright.library.demos import demos
 from swapwright.library.schemas import SCHEMAS, schema_text
 from swapwright.library.starters import starter_codes, starter_text
 from swapwright.library.survey_data import questions
+from swapwright.survey.answers import all_unknown
+from swapwright.survey.begin import new_build
 
 ROOT = Path(__file__).parent.parent.parent
 
@@ -152,3 +154,10 @@ def test_answers_fit_their_schema_in_words_and_unquoted() -> None:
             assert faults("answers", {question.name: answer}) == []
     assert faults("answers", {"cruise": True, "car year": 1974, "country": "Norway"}) == []
     assert faults("answers", {}) == []
+
+
+def test_a_new_build_is_true_to_the_schemas() -> None:
+    """An editor underlines nothing on the first evening."""
+    for text in new_build("new", all_unknown()).texts.values():
+        tree = read_1_2(text)
+        assert faults(tree["kind"], tree) == []

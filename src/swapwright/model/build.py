@@ -323,9 +323,13 @@ class Build(Document):
     outgoing: Annotated[tuple[str, ...], Listed] = ()
     shelf: Annotated[tuple[str, ...], Listed] = ()  # part sheets that serve this build
     bought: Bought = Bought.UNKNOWN
-    pose: Annotated[Pose | None, BeforeValidator(lambda raw: None if raw == "unknown" else raw)] = (
-        None
-    )
+    pose: Annotated[
+        Pose | None,
+        BeforeValidator(
+            lambda raw: None if raw == "unknown" else raw,
+            json_schema_input_type=Pose | Literal["unknown"] | None,
+        ),
+    ] = None
     gates: Annotated[Mapping[Gate, Day], Mapped] = Field(default_factory=dict)
     survey: Annotated[Mapping[str, str], Mapped] = Field(default_factory=dict)
     joins: Annotated[Mapping[Id, Join], Mapped] = Field(default_factory=dict)
