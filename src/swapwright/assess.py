@@ -11,6 +11,7 @@ from swapwright.crossings.regret import Regret, regrets
 from swapwright.crossings.rows import Crossing, crossings
 from swapwright.findings.book import RULES
 from swapwright.findings.run import Finding, Judgement, judge
+from swapwright.library.cases import lacking, shipped_cases
 from swapwright.library.risks import red_lines
 from swapwright.library.rulebook import limit_texts, read_limit
 from swapwright.model.assemble import try_assemble
@@ -97,16 +98,28 @@ def assess_folder(
     return assess_documents(read_folder(folder), as_of, stage, as_it_stands)
 
 
+def assemble_folder(
+    folder: Path, stage: Stage = Stage.FIRST_START, as_it_stands: bool = False
+) -> Assembly:
+    """Read and assemble a build folder; raises ``Faulty`` as ``assess_folder``."""
+    return _assembled(read_folder(folder), stage, as_it_stands)
+
+
 def assess_documents(
     documents: Documents, as_of: date, stage: Stage = Stage.FIRST_START, as_it_stands: bool = False
 ) -> Assessment:
     """Assemble and assess documents; raises ``Faulty`` as ``assess_folder``."""
+    assembly = _assembled(documents, stage, as_it_stands)
+    digests = {file: source.digest for file, source in documents.sources.items()}
+    return replace(assess(assembly, as_of), documents=digests)
+
+
+def _assembled(documents: Documents, stage: Stage, as_it_stands: bool) -> Assembly:
     assembly, of_documents = try_assemble(documents, stage, as_it_stands)
     faults = (*of_documents, *_faults_against_library(documents))
     if faults or assembly is None:
         raise Faulty(faults)
-    digests = {file: source.digest for file, source in documents.sources.items()}
-    return replace(assess(assembly, as_of), documents=digests)
+    return assembly
 
 
 def all_faults(documents: Documents) -> tuple[Fault, ...]:
@@ -131,6 +144,11 @@ def _faults_against_library(documents: Documents) -> tuple[Fault, ...]:
             read_limit(name, limit.value)
         except ValueFault as fault:
             found.append(source.fault((*path, "value"), fault.found, fault.wanted, fault.example))
+    for name, case in build.cases.items():
+        missing = () if name in shipped_cases() else lacking(case)
+        if missing:
+            wanted = "a case of your own to say " + "; ".join(missing)
+            found.append(source.fault(("cases", name), "a case that leaves it out", wanted))
     for name in build.red_lines:
         if name not in red_lines():
             wanted = "a red line: " + ", ".join(red_lines())

@@ -4,11 +4,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from swapwright.chance.samples import Sample
-from swapwright.circuits.conditions import cases_of, conditions, lacking
+from swapwright.circuits.conditions import conditions
 from swapwright.circuits.coolant import State, state_in
 from swapwright.circuits.filling import Filled, Pressed, filled, heights_of, pressed
 from swapwright.circuits.graph import Circuit, Lack, circuit
 from swapwright.circuits.inputs import Inputs, Taken
+from swapwright.library.cases import cases_of
 from swapwright.model.assembly import Assembly
 from swapwright.model.words import Service
 
@@ -82,8 +83,6 @@ def _computed(
     results: dict[str, CaseResult] = {}
     fill: Filled | None = None
     for name in chosen:
-        if lacking(cases[name]):
-            continue
         state = state_in(conditions(name, cases[name], inputs), found, inputs)
         if fill is None:
             runs = sum(state.laid.volumes.values(), inputs.constant(0.0))

@@ -4,9 +4,16 @@ Only click is imported here and in the modules of commands; everything else load
 command that needs it, so that ``swapwright --version`` answers at once.
 """
 
-from swapwright.cli import beginning, changing, ends, looking, papers
+from swapwright.cli import beginning, changing, circuits, ends, looking, papers
 from swapwright.cli.calling import main
 
-COMMANDS = (beginning, looking, ends, changing, papers)  # importing them adds them to ``main``
+COMMANDS = (
+    beginning,
+    looking,
+    ends,
+    circuits,
+    changing,
+    papers,
+)  # importing them adds them to ``main``
 
 __all__ = ["COMMANDS", "main"]

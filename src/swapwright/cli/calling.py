@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from datetime import date
 
     from swapwright.assess import Assessment
+    from swapwright.model.assembly import Assembly
 
 FAULTS = 2  # exit status when the input has faults
 STOPPED = 130  # as shells count a program that its user broke off
@@ -176,6 +177,14 @@ def assessed(folder: Path, as_of: str | None, stage: str, as_it_stands: bool) ->
     from swapwright.model.words import Stage
 
     return assess_folder(folder, day_of(as_of), Stage(stage), as_it_stands)
+
+
+def assembled(folder: Path, stage: str, as_it_stands: bool) -> Assembly:
+    """The build of a folder, assembled; raises ``Faulty`` with every fault of its documents."""
+    from swapwright.assess import assemble_folder
+    from swapwright.model.words import Stage
+
+    return assemble_folder(folder, Stage(stage), as_it_stands)
 
 
 def print_json(record: Any) -> None:

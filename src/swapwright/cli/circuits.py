@@ -1,0 +1,71 @@
+"""Commands that compute a circuit."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from swapwright.cli.calling import (
+    FOLDER,
+    JSON,
+    STAGES,
+    Commands,
+    assembled,
+    main,
+    print_json,
+    refuse,
+    say,
+    told_plainly,
+)
+
+LEAST_SAMPLES, MOST_SAMPLES = 64, 100_000
+
+
+@main.group(cls=Commands, short_help="Compute a circuit: flows, temperatures, pressures.")
+def circuit() -> None:
+    """Compute what flows in a circuit of this build, how hot, under which pressure."""
+
+
+@circuit.command(short_help="The coolant circuit in every operating case.")
+@FOLDER
+@JSON
+@click.option("--stage", type=click.Choice(STAGES), default=STAGES[0], show_default=True)
+@click.option("--as-it-stands", is_flag=True, help="Count only what is fitted or proved.")
+@click.option("--case", "cases", multiple=True, help="Only this case; again for more.")
+@click.option("--samples", default=1024, show_default=True, help="How often to compute each case.")
+@click.option("--all", "everything", is_flag=True, help="List every assumption with its source.")
+@told_plainly
+def coolant(
+    folder: Path,
+    as_json: bool,
+    stage: str,
+    as_it_stands: bool,
+    cases: tuple[str, ...],
+    samples: int,
+    everything: bool,
+) -> None:
+    """Compute flows, temperatures and pressures of the coolant in every case.
+
+    Nothing has to be measured first: what nobody said is taken as typical, with a wide band, and
+    listed. With one --case the circuit is drawn line by line. Estimates, no promise: watch the
+    gauge, and never open a hot cap.
+    """
+    assembly = assembled(folder, stage, as_it_stands)
+    from swapwright.circuits.study import coolant_study
+    from swapwright.library.cases import cases_of
+    from swapwright.model.faults import nearest_name
+
+    known = cases_of(assembly.build)
+    for name in cases:
+        if name not in known:
+            refuse(f'"{name}"', "a case: " + ", ".join(known), "hill", nearest_name(name, known))
+    if not LEAST_SAMPLES <= samples <= MOST_SAMPLES:
+        refuse(f"{samples}", f"{LEAST_SAMPLES} to {MOST_SAMPLES} samples", "1024")
+    study = coolant_study(assembly, samples, only=cases)
+    from swapwright.dossier.coolant import coolant_record, coolant_text
+
+    if as_json:
+        print_json(coolant_record(assembly, study))
+    else:
+        say(coolant_text(assembly, study, everything=everything))
