@@ -556,7 +556,7 @@ def test_proofs_are_told_until_nine_tenths_are_covered(seen: Seen, count: int) -
         ("coolant-stub", {}, None, '"coolant-stub"', "coolant-stubs"),
         ("coolant-stubs", {"hight": "under"}, None, '"hight"', "height"),
         ("coolant-stubs", {"height": "undr"}, None, 'height: "undr"', "under"),
-        ("coolant-stubs", {"bore": "28"}, None, "bore: 28", ""),
+        ("coolant-stubs", {"bore": "28"}, None, "bore: 28 (no unit)", ""),
         ("coolant-stubs", {"bore": "absent"}, None, 'bore: "absent"', ""),
         ("coolant-stubs", {"bore": "280 mm"}, None, 'bore: "280 mm"', ""),
         ("coolant-stubs", {}, "oil switch", 'place "oil switch"', ""),
