@@ -14,38 +14,10 @@ from swapwright.library.survey_data import Effect, questions, survey_decisions, 
 from swapwright.model.families import families
 from swapwright.model.faults import Fault, Faulty
 from swapwright.survey.answers import UNKNOWN, Answers
+from swapwright.survey.choosing import codes_by_role, driving, meant, said
 
 SURE_FROM, RARE_TO = 0.95, 0.05  # shares from and to which a thing is taken as there or not there
-CARS = {
-    "front crosswise to the front": "A3",
-    "front crosswise to all four": "A3",
-    "middle": "A4",
-    "rear": "A5",
-}
-CARBURETTOR_CAR_TO = 1982  # between the two sheets for a lengthways front engine
-ENGINES = {
-    "four lengthways": "D1",
-    "four crosswise": "D2",
-    "v6": "D3",
-    "v8": "D4",
-    "diesel": "D5",
-    "old carburettor four": "D6",
-}
-OUTGOING = {
-    "A1": ("D6", "G1"),
-    "A2": ("D1", "G1"),
-    "A3": ("D2", "G2"),
-    "A4": ("D2", "G2"),
-    "A5": ("D6", "G2"),
-}
-CROSSWISE_ENGINES = ("D2", "D3")
-CROSSWISE_CARS = ("A3", "A4", "A5")
-BY_FUEL = {"diesel": "D5", "carburettor": "D6"}  # where only the fuel of the newcomer is known
 FUEL_CHANGES = ("petrol-line", "diesel-tank")  # decisions of a change between petrol and diesel
-IMPLIED = {  # what the kind of engine answers by itself, where nothing else was said
-    "diesel": {"engine fuel": "diesel", "spark": "none"},
-    "old carburettor four": {"engine fuel": "carburettor", "spark": "distributor"},
-}
 KEEP_FROM_WHOLE_CAR = (
     "engine computer, reader and keys",
     "throttle pedal",
@@ -141,17 +113,14 @@ class _Work:
         }
 
     def said(self, question: str) -> str:
-        return self.answers.get(question, UNKNOWN)
+        return said(self.answers, question)
 
     def meant(self, question: str) -> str:
-        """The answer, or what another answer implies; else unknown."""
-        said = self.said(question)
-        return IMPLIED.get(self.said("engine"), {}).get(question, said) if said == UNKNOWN else said
+        return meant(self.answers, question)
 
     @property
     def driving(self) -> str:
-        """The role of the gearbox that will drive."""
-        return "old-gearbox" if self.said("gearbox") == "the car's" else "gearbox"
+        return driving(self.answers)
 
     def assume(self, text: str) -> None:
         if text and text not in self.begun.assumed:
@@ -160,51 +129,15 @@ class _Work:
     # -- which sheets --------------------------------------------------------
 
     def take_sheets(self) -> None:
-        car = self._car_code()
-        engine = ENGINES.get(self.said("engine")) or BY_FUEL.get(self.said("engine fuel"), "D1")
-        old_engine, old_gearbox = OUTGOING[car]
-        if self.driving == "old-gearbox" and self._automatic() and car not in CROSSWISE_CARS:
-            old_gearbox = "G3"
-        gearbox = self._gearbox_code(engine)
-        for role, code in (
-            ("car", car),
-            ("engine", engine),
-            ("gearbox", gearbox),
-            ("old-engine", old_engine),
-            ("old-gearbox", old_gearbox),
-        ):
-            if code:
-                self.sheets[role] = _sheet(code)
-                self.sheets[role]["id"] = role
+        for role, code in codes_by_role(self.answers).items():
+            self.sheets[role] = _sheet(code)
+            self.sheets[role]["id"] = role
         self._label()
         if self.said("layout").endswith("to all four"):
             self._second_output()
         if self.said("layout") == UNKNOWN:
             self._without_places(self.sheets["car"], _starter("A3"))
         self._remember_old_mates()
-
-    def _car_code(self) -> str:
-        layout = self.said("layout")
-        if layout in CARS:
-            return CARS[layout]
-        if layout == UNKNOWN:
-            return "A2"
-        year, fuel = self.said("car year"), self.said("car fuel")
-        if fuel == "carburettor" or (
-            fuel == UNKNOWN and year != UNKNOWN and int(year) <= CARBURETTOR_CAR_TO
-        ):
-            return "A1"
-        return "A2"
-
-    def _gearbox_code(self, engine: str) -> str:
-        if self.said("gearbox") == "the car's":
-            return ""
-        if self._automatic() and engine not in CROSSWISE_ENGINES:
-            return "G3"
-        return "G2" if engine in CROSSWISE_ENGINES else "G1"
-
-    def _automatic(self) -> bool:
-        return self.said("pedals") == "two"
 
     def _second_output(self) -> None:
         """A car that drives all four wheels has one more shaft, to the other axle."""
