@@ -302,11 +302,6 @@ def fault_text(faults: Iterable[object]) -> str:
     return "\n".join(rows) + "\n"
 
 
-def is_loud(finding: Finding) -> bool:
-    """True for what makes the exit status 1."""
-    return finding.urgency in (Urgency.STOP, Urgency.ROAD)
-
-
 def begun_text(folder: object, assumed: Iterable[str]) -> str:
     """What ``begin`` prints before the first assessment."""
     rows = [*wrap(f"A new build in {folder}.", WIDTH, break_long_words=False)]

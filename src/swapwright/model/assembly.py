@@ -309,10 +309,6 @@ class Assembly:
         """What cannot be taken back."""
         return self.build.steps
 
-    def part_of(self, port: AssembledPort) -> AssembledPart:
-        """The part that carries a port."""
-        return self.parts[port.owner]
-
 
 def resolved(reference: str, renamed: Mapping[str, str]) -> str:
     """Follow former ids of sheets and of what stands on them.
