@@ -1,4 +1,4 @@
-"""The coolant circuit in all cases: once with nominal figures, once over all that is uncertain."""
+"""The coolant circuit in all cases, over all that is uncertain."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -31,7 +31,6 @@ class CoolantStudy:
 
     circuit: Circuit
     cases: Mapping[str, CaseResult]
-    nominal: Mapping[str, CaseResult]
     fill: Filled | None
     inputs: Mapping[str, Taken]
     size: int
@@ -53,7 +52,7 @@ def coolant_study(
     assembly : Assembly
         The build at one stage.
     size : int
-        Number of samples.
+        Number of samples; 1 is the nominal world.
     seed : int
         Of the sample.
     only : tuple of str
@@ -67,12 +66,11 @@ def coolant_study(
     found = circuit(assembly, Service.COOLANT)
     missing = lacks(found, assembly)
     if any(each.stops_all for each in missing):
-        return CoolantStudy(found, {}, {}, None, {}, size, missing)
+        return CoolantStudy(found, {}, None, {}, size, missing)
     chosen = only or tuple(cases_of(assembly.build))
     inputs = Inputs(assembly, Sample(size, seed))
     cases, fill = _computed(found, inputs, chosen)
-    nominal, _ = _computed(found, Inputs(assembly, Sample(1, seed)), chosen)
-    return CoolantStudy(found, cases, nominal, fill, inputs.taken, size, missing)
+    return CoolantStudy(found, cases, fill, inputs.taken, size, missing)
 
 
 def _computed(

@@ -12,7 +12,9 @@ NEARNESS = 1e-14  # of a root, as a share of itself
 NEAR_ZERO = 1e-17  # of a root at zero, as a share of the ends
 
 
-def rising_root(law: Callable[[Floats], Floats], low: ArrayLike, high: ArrayLike) -> Floats:
+def rising_root(
+    law: Callable[[Floats], Floats], low: ArrayLike, high: ArrayLike, enough: float = 0.0
+) -> Floats:
     """Where a rising function crosses zero, sample by sample.
 
     Parameters
@@ -21,6 +23,8 @@ def rising_root(law: Callable[[Floats], Floats], low: ArrayLike, high: ArrayLike
         Takes (S,) and gives (S,), each sample on its own and never falling.
     low, high : (S,) or scalar
         Ends of the search, low not above high.
+    enough : scalar, default 0
+        What the function may still be at the root, for a law that is costly; in its own unit.
 
     Returns
     -------
@@ -57,7 +61,7 @@ def rising_root(law: Callable[[Floats], Floats], low: ArrayLike, high: ArrayLike
         here, at_here = tried, value
         width = np.abs(there - here)
         near = NEARNESS * np.abs(here) + floor
-        if not np.any(crossing & (width > 2 * near) & (value != 0)):
+        if not np.any(crossing & (width > 2 * near) & (np.abs(value) > enough)):
             break
         least = np.minimum(near / np.maximum(width, 1e-300), 0.5)
         share = np.clip(_step(here, at_here, there, at_there, former, at_former), least, 1 - least)

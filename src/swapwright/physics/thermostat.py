@@ -6,11 +6,11 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from swapwright.physics.bracketing import rising_root
+
 Floats = NDArray[np.float64]
 
 TOLERANCE = 0.02  # K
-MOST_STEPS = 40
-BISECT_EVERY = 4  # a regula falsi step may crawl along one end; a bisection frees it
 
 
 def opening(temperature: ArrayLike, starts: ArrayLike, full: ArrayLike) -> Floats:
@@ -85,43 +85,14 @@ def balance(
 
     References
     ----------
-    .. [1] Illinois form of regula falsi, Dowell and Jarratt, BIT 11 (1971) 168-174, here with
-       a bisection every fourth step. A fixed point on the opening fails where the loop's gain
-       is above one.
+    .. [1] Bracketed as in `bracketing.rising_root`. A fixed point on the opening fails where the
+       loop's gain is above one.
     """
     if np.any(full <= starts):
         raise ValueError("full must lie above starts")
-    low, high = starts.astype(float).copy(), full.astype(float).copy()
-    shut, wide = answer(low), answer(high)
-    above, below = shut - low, wide - high  # at the ends: too hot for shut, too cold for open
-    settled = (above <= 0) | (below >= 0)
-    temperature = np.where(above <= 0, shut, np.where(below >= 0, wide, 0.5 * (low + high)))
-    residual = np.where(settled, 0.0, np.inf)
-    kept = np.zeros(starts.shape, dtype=np.int8)  # which end stayed in the step before
-    for step in range(MOST_STEPS):
-        ahead = np.abs(residual) > tolerance
-        if not ahead.any():
-            break
-        trial = _trial(low, high, above, below, bisect=step % BISECT_EVERY == BISECT_EVERY - 1)
-        trial = np.where(ahead, trial, temperature)
-        gap = answer(trial) - trial
-        temperature = trial
-        residual = np.where(settled, 0.0, gap)
-        up = gap > 0  # the circuit is hotter than the trial: the root lies above it
-        low, high = np.where(up, trial, low), np.where(up, high, trial)
-        halved_below = np.where(up & (kept == 1), 0.5 * below, below)
-        halved_above = np.where(~up & (kept == -1), 0.5 * above, above)
-        above, below = np.where(up, gap, halved_above), np.where(up, halved_below, gap)
-        kept = np.where(up, 1, -1).astype(np.int8)
-    good = np.isfinite(temperature) & (np.abs(residual) <= tolerance)
-    return Balance(temperature, residual, good & np.isfinite(shut) & np.isfinite(wide))
-
-
-def _trial(low: Floats, high: Floats, above: Floats, below: Floats, *, bisect: bool) -> Floats:
-    middle = 0.5 * (low + high)
-    if bisect:
-        return middle
-    with np.errstate(divide="ignore", invalid="ignore"):
-        crossing = high - below * (high - low) / (below - above)
-    inside = (crossing > low) & (crossing < high)
-    return np.where(inside, crossing, middle)
+    root = rising_root(lambda trial: trial - answer(trial), starts, full, tolerance)
+    there = answer(root)
+    moves = (root > starts) & (root < full)
+    residual = np.where(moves, there - root, 0.0)
+    good = np.isfinite(there) & (np.abs(residual) <= tolerance)
+    return Balance(np.where(moves, root, there), residual, good)
