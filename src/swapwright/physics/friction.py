@@ -5,7 +5,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-Floats = NDArray[np.float64]
+from swapwright.physics.inputs import Floats, finite, not_negative, positive
 
 LAMINAR_UP_TO = 2000.0  # Reynolds number; 64/Re holds below
 TURBULENT_FROM = 4000.0  # Reynolds number; Colebrook holds above
@@ -43,15 +43,15 @@ def reynolds_number(
     Raises
     ------
     ValueError
-        If bore, density or viscosity is zero or negative.
+        If bore, density or viscosity is not positive, or anything is no finite number.
 
     References
     ----------
     .. [1] Definition; holds exactly.
     """
-    bore, density, viscosity = _positive(bore=bore, density=density, viscosity=viscosity)
-    flow = np.abs(np.asarray(volume_flow, dtype=float))
-    return np.asarray(4 * density * flow / (np.pi * bore * viscosity))
+    per_flow = 4 * positive("density", density, "kg/m³") / (np.pi * positive("bore", bore, "m"))
+    flow = np.abs(finite("volume_flow", volume_flow, "m³/s"))
+    return np.asarray(per_flow * flow / positive("viscosity", viscosity, "Pa·s"))
 
 
 def colebrook_factor(reynolds: ArrayLike, relative_roughness: ArrayLike) -> Floats:
@@ -80,9 +80,8 @@ def colebrook_factor(reynolds: ArrayLike, relative_roughness: ArrayLike) -> Floa
     .. [1] Colebrook, C. F., "Turbulent flow in pipes", J. Institution of Civil Engineers 11,
        1939; constants as in every handbook, from memory.
     """
-    (reynolds,) = _positive(reynolds=reynolds)
-    term = _roughness_term(relative_roughness)
-    smooth = _SMOOTH / reynolds
+    term = np.asarray(not_negative("relative_roughness", relative_roughness) / _ROUGH)
+    smooth = np.asarray(_SMOOTH / positive("reynolds", reynolds))
     root = first_root(np.broadcast_shapes(term.shape, smooth.shape))
     _improve(root, term, smooth, _STEPS)
     return np.asarray(1 / root**2)
@@ -110,7 +109,7 @@ def rough_factor(relative_roughness: ArrayLike) -> Floats:
     ----------
     .. [1] von Kármán's limit of Colebrook's law (there).
     """
-    (roughness,) = _positive(relative_roughness=relative_roughness)
+    roughness = positive("relative_roughness", relative_roughness)
     return np.asarray((2 * np.log10(_ROUGH / roughness)) ** -2)
 
 
@@ -140,7 +139,7 @@ def darcy_friction_factor(reynolds: ArrayLike, relative_roughness: ArrayLike) ->
     ----------
     .. [1] Hagen-Poiseuille, exact. [2] Colebrook, see `colebrook_factor`. The blend is ours.
     """
-    (reynolds,) = _positive(reynolds=reynolds)
+    reynolds = positive("reynolds", reynolds)
     laminar = 64 / reynolds
     # below its range Colebrook's law is not used, so it need not be asked there
     turbulent = colebrook_factor(np.maximum(reynolds, LAMINAR_UP_TO), relative_roughness)
@@ -212,8 +211,15 @@ def pipe_drop(
     ----------
     .. [1] Darcy-Weisbach, with the factor of `darcy_friction_factor`.
     """
-    constants = pipe_constants(length, bore, roughness, density, viscosity, loss_coefficient)
-    flow = np.asarray(volume_flow, dtype=float)
+    flow = finite("volume_flow", volume_flow, "m³/s")
+    constants = pipe_constants(
+        finite("length", length, "m"),
+        finite("bore", bore, "m"),
+        finite("roughness", roughness, "m"),
+        finite("density", density, "kg/m³"),
+        finite("viscosity", viscosity, "Pa·s"),
+        finite("loss_coefficient", loss_coefficient),
+    )
     shape = np.broadcast_shapes(flow.shape, *(part.shape for part in constants))
     rows = np.atleast_1d(np.broadcast_to(flow, shape))
     drop, slope = pipe_law(rows, constants, first_root(rows.shape), steps=_STEPS)
@@ -238,7 +244,10 @@ def pipe_constants(
     viscosity: ArrayLike,
     loss_coefficient: ArrayLike = 0.0,
 ) -> PipeConstants:
-    """Everything in a pipe's law that does not hang on the flow; arguments as `pipe_drop`."""
+    """Everything in a pipe's law that does not hang on the flow; arguments as `pipe_drop`.
+
+    A figure that is NaN or infinite passes and leaves a constant that is so, too.
+    """
     bore, density, viscosity = _positive(bore=bore, density=density, viscosity=viscosity)
     length, roughness, loss = _not_negative(
         length=length, roughness=roughness, loss_coefficient=loss_coefficient
@@ -335,12 +344,6 @@ def _improve(root: Floats, roughness: Floats, smooth: Floats, steps: int) -> Flo
         residual /= derivative
         root -= residual
     return derivative
-
-
-def _roughness_term(relative_roughness: ArrayLike) -> Floats:
-    """The constant inside Colebrook's logarithm."""
-    (roughness,) = _not_negative(relative_roughness=relative_roughness)
-    return np.asarray(roughness / _ROUGH)
 
 
 def _positive(**values: ArrayLike) -> tuple[Floats, ...]:

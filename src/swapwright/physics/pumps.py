@@ -6,7 +6,7 @@ from typing import Protocol
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-Floats = NDArray[np.float64]
+from swapwright.physics.inputs import Floats, between, finite, not_negative, positive
 
 
 class PumpCurve(Protocol):
@@ -266,7 +266,7 @@ def fitted_parabola(flows: ArrayLike, rises: ArrayLike, density: float) -> Falli
     .. [1] Maurer, E., Hydraulics and Water Resources: Examples Using R, 2024, section 7.2
        (doi 10.5281/zenodo.7576843), fits curves so.
     """
-    flow, rise = np.asarray(flows, dtype=float), np.asarray(rises, dtype=float)
+    flow, rise = finite("flows", flows, "m³/s"), finite("rises", rises, "Pa")
     square = flow**2
     spread = square - square.mean()
     coefficient = -np.sum(spread * rise) / np.sum(spread**2)
@@ -311,10 +311,8 @@ def pressure_rise(
     ----------
     .. [1] Affinity laws, see `at_speed`.
     """
-    flow, speed = np.asarray(volume_flow, dtype=float), np.asarray(speed_ratio, dtype=float)
-    if np.any(speed <= 0):
-        raise ValueError(f"speed_ratio must be positive, got {np.nanmin(speed):g}")
-    flow = flow / speed
+    speed = positive("speed_ratio", speed_ratio)
+    flow = np.asarray(finite("volume_flow", volume_flow, "m³/s") / speed)
     fall, slope = curve.fall(np.abs(flow))
     rise = (curve.shut_off - np.sign(flow) * fall) * speed**2
     return rise, slope * speed, np.asarray((flow > curve.last_flow) | (flow < 0))
@@ -347,10 +345,9 @@ def at_speed(
     .. [1] Affinity laws of centrifugal pumps at unchanged efficiency; Crane TP-410 (2009),
        example 7-33.
     """
-    speed = np.asarray(speed_ratio, dtype=float)
-    if np.any(speed < 0):
-        raise ValueError(f"speed_ratio must not be negative, got {np.nanmin(speed):g}")
-    flow, height, work = (np.asarray(value, dtype=float) for value in (volume_flow, rise, power))
+    speed = not_negative("speed_ratio", speed_ratio)
+    flow, height = finite("volume_flow", volume_flow), finite("rise", rise)
+    work = finite("power", power)
     return flow * speed, height * speed**2, work * speed**3
 
 
@@ -381,10 +378,9 @@ def shaft_power(volume_flow: ArrayLike, rise: ArrayLike, efficiency: ArrayLike) 
     ----------
     .. [1] Definition of pump efficiency.
     """
-    share = np.asarray(efficiency, dtype=float)
-    if np.any((share <= 0) | (share > 1)):
-        raise ValueError("efficiency must be above 0 and at most 1")
-    return np.asarray(np.asarray(volume_flow) * np.asarray(rise) / share, dtype=float)
+    share = between("efficiency", positive("efficiency", efficiency), 0.0, 1.0)
+    hydraulic = finite("volume_flow", volume_flow, "m³/s") * finite("rise", rise, "Pa")
+    return np.asarray(hydraulic / share)
 
 
 def _points(flows: ArrayLike, rises: ArrayLike, density: float) -> tuple[Floats, Floats]:
