@@ -108,6 +108,14 @@ def test_nonsense_is_refused(bad: float) -> None:
         overall_conductance(1.0, 1.0, bad)
 
 
+@pytest.mark.parametrize("share", [1.01, 1.9, -0.01])
+def test_shares_beyond_the_whole_are_refused(share: float) -> None:
+    with pytest.raises(ValueError, match="fin_efficiency"):
+        finned_surface_efficiency(share, 0.5)
+    with pytest.raises(ValueError, match="fin_share"):
+        finned_surface_efficiency(0.5, share)
+
+
 def test_laws_below_their_start_are_refused() -> None:
     with pytest.raises(ValueError, match="reynolds must lie in 1000"):
         gnielinski_nusselt(999, 5.0, 0.02)

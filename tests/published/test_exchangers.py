@@ -6,6 +6,7 @@ import warnings
 import ht
 import numpy as np
 import pytest
+from scipy.special import gammainc
 
 from swapwright.physics.convection import (
     gnielinski_nusselt,
@@ -99,6 +100,17 @@ def test_cross_flow_of_many_units_agrees_with_library() -> None:
             for n, cr in zip(units, ratio, strict=True)
         ]
     assert both_unmixed(units, ratio) == pytest.approx(expected, abs=1e-6)
+
+
+@pytest.mark.parametrize("mean", [7.0, 20.0, 41.0, 60.0, 120.0])
+@pytest.mark.parametrize("ratio", [0.05, 0.5, 0.6, 0.7, 0.8, 0.9, 1.0])
+def test_cross_flow_agrees_with_its_series_by_another_road(mean: float, ratio: float) -> None:
+    # Mason's series with scipy 1.16's incomplete gamma functions, every term by itself
+    count = np.arange(1, int(mean + 14 * math.sqrt(mean) + 60))
+    tails = gammainc(count, mean / ratio) * gammainc(count, mean)
+    found = float(both_unmixed(np.array([mean / ratio]), np.array([ratio]))[0])
+    # 4e-7 where the moments take over, a rounding below
+    assert found == pytest.approx(tails.sum() / mean, abs=4e-7 if mean > 40 else 1e-11)
 
 
 def test_inverse_agrees_with_solver_help_page() -> None:

@@ -1,4 +1,4 @@
-"""Dry air: its properties, the standard atmosphere, and the pressure of driving into it."""
+"""Dry air: its properties, the standard atmosphere, and the pressure of moving into it."""
 
 from typing import NamedTuple
 

@@ -11,7 +11,7 @@ import numpy as np
 
 from swapwright.physics.inputs import Floats
 
-FEW = 6.0  # a up to which a short sum does; vehicle-sized exchangers end here
+FEW = 6.0  # a up to which a short sum does; few exchangers are larger
 MANY = 40.0  # a from which the moments agree with the sum to 4e-7
 
 
@@ -43,7 +43,7 @@ def both_unmixed(transfer_units: Floats, capacity_ratio: Floats) -> Floats:
     top = mean.max(initial=0.0)
     if top <= FEW:
         return _summed(units, ratio, _terms(top))
-    result = np.empty(units.shape)
+    result = np.full(units.shape, np.nan)  # stays where a number is none
     bounds = ((-1.0, FEW), (FEW, MANY), (MANY, np.inf))
     for least, most in bounds:
         here = (mean > least) & (mean <= most)
