@@ -230,6 +230,8 @@ def test_last_day_of_a_stand_in(stand_in: dict[str, str], words: str | None) -> 
     [
         (FEED, Urgency.STOP, Signal.WARNING),
         (["motor.servo", "car.servo"], Urgency.STOP, Signal.WARNING),
+        (["motor.fret", "car.fret"], Urgency.ROAD, Signal.WARNING),
+        (["motor.flg-l", "car.flg-l"], Urgency.ROAD, Signal.WARNING),
         (["motor.hsup", "car.hsup"], Urgency.ROAD, None),
     ],
 )
@@ -260,6 +262,15 @@ def test_wet_join_without_small_parts_asks_for_them() -> None:
     wet = said("seal-missing", one_join(FEED), "it")
     assert wet is not None and wet.asks is not None and wet.asks.name == "small parts"
     assert said("seal-missing", one_join(["motor.alt", "car.alt"]), "it") is None
+
+
+@pytest.mark.parametrize("fact", ["cap_clamped", "both_ends_sealed"])
+@pytest.mark.parametrize("port, signal", [("motor.fret", Signal.WARNING), ("motor.hot", None)])
+def test_parked_fuel_warns(fact: str, port: str, signal: Signal | None) -> None:
+    facts = {"cap_clamped": "yes", "both_ends_sealed": "yes", fact: "no"}
+    fate = {"port": port, "fate": "parked", "facts": facts}
+    found = said("parked-open", {"build": {"fates": [fate]}}, port)
+    assert found is not None and found.signal is signal
 
 
 def test_dry_parked_end_needs_no_clamp() -> None:

@@ -179,6 +179,8 @@ def bends_are_wide(look: Look) -> Trip | None:
 @rule("el-engine-slack", over=wires(*ACROSS_THE_MOUNTS), reads=("loop_allows_engine_travel",))
 def loom_lets_engine_rock(look: Look) -> Trip | None:
     """A loop in what runs from the body to the engine."""
+    if not look.crosses_to_engine():
+        return None
     return look.trip_if(not look.yes("loop_allows_engine_travel"))
 
 

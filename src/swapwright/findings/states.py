@@ -29,6 +29,8 @@ ROUTED = (
 )  # fmt: skip
 # Too short, these spray fuel, lose the brakes, or pull the throttle open.
 PULLS_OFF_OR_OPEN = (S.FUEL_FEED, S.FUEL_RETURN, S.FUEL_VAPOUR, S.HYDRAULIC, S.CABLE_PULL)
+# What leaks of these takes fire, or gathers where people breathe.
+BURNS_OR_STIFLES = (S.FUEL_FEED, S.FUEL_RETURN, S.FUEL_VAPOUR, S.EXHAUST_GAS)
 USED_ONCE = ("washer", "gasket", "seal", "o-ring")
 TAKES_AWAY = ("cut", "discard", "remove", "sell")
 # Families whose plug, left without its mate, leaves a fan or a guard of people dead.
@@ -84,13 +86,13 @@ def stand_in_of(look: Look) -> StandIn:
 
 def name_of(look: Look, stand_in: StandIn) -> str:
     """How the stand-in is called."""
-    item = look.assembly.renamed.get(stand_in.item, stand_in.item)
+    item = look.assembly.resolve(stand_in.item)
     return look.assembly.label(item) if item else "without a name"
 
 
 def rating_of(look: Look, stand_in: StandIn) -> Amount:
     """Pressure that a stand-in is made for, as said with it or of its item. [Pa]"""
-    item = look.assembly.renamed.get(stand_in.item, stand_in.item)
+    item = look.assembly.resolve(stand_in.item)
     for fact in ("hose_working_pressure", "pressure_limit"):
         said = stand_in.facts.get(fact)
         if said is not None and isinstance(said.content, Measure):
@@ -156,16 +158,18 @@ def parked_ends(assembly: Assembly) -> tuple[str, ...]:
 @rule("parked-open", over=parked_ends, reads=("cap_clamped", "both_ends_sealed"))
 def parked_ends_are_sealed(look: Look) -> Trip | None:
     """Caps on what is parked, and on what it was joined to."""
-    dry = look.service() in DRY
-    return either(
-        look,
-        lambda _: look.trip_if(
-            not dry and not look.yes("cap_clamped"), what="its cap is missing, unrated or loose"
-        ),
-        lambda _: look.trip_if(
-            not look.yes("both_ends_sealed"), what="not both of its ends are sealed"
-        ),
-    )
+    service = look.service()
+    signal = Signal.WARNING if service in BURNS_OR_STIFLES else None
+
+    def loose(look: Look) -> Trip | None:
+        bad = service not in DRY and not look.yes("cap_clamped")
+        return look.trip_if(bad, what="its cap is missing, unrated or loose", signal=signal)
+
+    def half_sealed(look: Look) -> Trip | None:
+        bad, what = not look.yes("both_ends_sealed"), "not both of its ends are sealed"
+        return look.trip_if(bad, what=what, signal=signal)
+
+    return either(look, loose, half_sealed)
 
 
 @rule("seal-missing", over=all_joins)
@@ -176,8 +180,11 @@ def small_parts_are_there(look: Look) -> Trip | None:
     bad = tuple(f"{name} {state}" for name, state in small.items() if _spoils(name, state))
     if bad:
         serious = join.service is Service.FUEL_FEED or _works_brakes(look)
-        urgency, signal = (Urgency.STOP, Signal.WARNING) if serious else (None, None)
-        return look.trip(urgency=urgency, signal=signal, parts=bad)
+        return look.trip(
+            urgency=Urgency.STOP if serious else None,
+            signal=Signal.WARNING if serious or join.service in BURNS_OR_STIFLES else None,
+            parts=bad,
+        )
     wanted = any(look.assembly.items[p].small for p in join.pieces if p in look.assembly.items)
     unsaid = not small and (wanted or join.service not in DRY)
     if unsaid or SmallPart.UNKNOWN in small.values():
@@ -333,9 +340,9 @@ def functions_move_before_the_part_goes(look: Look) -> Trip | None:
     if going is None:
         return None
     assembly, part = look.assembly, look.assembly.parts[look.subject]
-    said = {each: assembly.build.functions.get(f"{part.id}.{each}", "") for each in part.functions}
+    said = {each: assembly.function_places.get(f"{part.id}.{each}", "") for each in part.functions}
     nowhere = tuple(each for each, place in said.items() if place in NOWHERE)
-    unsaid = tuple(each for each, place in said.items() if place in ("", "unknown"))
+    unsaid = tuple(each for each, place in said.items() if not place)
     if nowhere or (unsaid and going):
         return look.trip(functions=(*nowhere, *unsaid) if going else nowhere)
     if unsaid:
@@ -350,7 +357,7 @@ def _going(look: Look) -> bool | None:
         step.done.content is True
         for step in assembly.steps.values()
         if step.does in TAKES_AWAY
-        and {part.id, part.sheet} & {assembly.renamed.get(each, each) for each in step.what}
+        and {part.id, part.sheet} & {assembly.resolve(each) for each in step.what}
     ]
     ends = [port.id for port in assembly.ports.values() if port.owner == part.id]
     removed = bool(ends) and all(assembly.fate(end) is FateWord.REMOVED for end in ends)
