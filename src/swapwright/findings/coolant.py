@@ -369,7 +369,7 @@ def jobs_about_coolant(assembly: Assembly) -> tuple[str, ...]:
     return tuple(
         name
         for name, job in assembly.jobs.items()
-        if carrying & {assembly.renamed.get(each, each) for each in job.about}
+        if carrying & {assembly.resolve(each) for each in job.about}
         or (not job.about and may_be_hot(name))
     )
 

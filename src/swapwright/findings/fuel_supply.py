@@ -266,7 +266,7 @@ def tank_is_purged_before_heat(look: Look) -> Trip | None:
     assembly = look.assembly
     tank_ids = set(tanks(assembly))
     in_steps = any(
-        step.does in HOT_STEPS and tank_ids & {assembly.renamed.get(w, w) for w in step.what}
+        step.does in HOT_STEPS and tank_ids & {assembly.resolve(w) for w in step.what}
         for step in assembly.steps.values()
     )
     hot_work = in_steps or look.yes("tank_hot_work")
