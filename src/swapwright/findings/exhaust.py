@@ -40,8 +40,8 @@ def gap_kept_or_shielded(name: str, limit: str, what: str, shield: str) -> Check
             return None
         gap, least = look.amount(name), look.limit(limit)
         near = gap < least
-        if near.p <= TOO_CLOSE or look.yes(shield):
-            return None
+        if near.p > TOO_CLOSE:
+            look.value(shield)  # where it matters, ask whether there is one
         return look.trip_if(near, what=what, gap=gap, least=least)
 
     return check
