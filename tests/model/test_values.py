@@ -202,6 +202,24 @@ def test_places_heights_and_gauge_pressures_have_two_sides_of_zero(name: str) ->
     assert measure.nominal < 0
 
 
+@pytest.mark.parametrize(
+    ("text", "example"), [("-1.5 bar", "1.5 bar"), ("19 inHg vacuum", "19 inHg")]
+)
+@pytest.mark.parametrize("name", ["heater_matrix_limit", "cap_pressure_fitted", "suction_limit"])
+def test_rating_below_zero_is_refused(name: str, text: str, example: str) -> None:
+    with pytest.raises(ValueFault, match="below zero") as refused:
+        read_value(text, fact_book()[name].sort)
+    assert refused.value.example == example
+    assert read_value(example, fact_book()[name].sort).known
+
+
+def test_no_gauge_reads_below_a_full_vacuum() -> None:
+    sort = fact_book()["tank_pressure_hot"].sort
+    assert read_value("-101 kPa", sort).known
+    with pytest.raises(ValueFault, match="below a full vacuum"):
+        read_value("-1.5 bar", sort)
+
+
 def test_end_below_zero_is_refused() -> None:
     with pytest.raises(ValueFault, match="below zero"):
         read_end("hose bead -38 mm")

@@ -12,7 +12,7 @@ from swapwright.model.values import (
     Sort,
     Value,
     ValueFault,
-    never_below_zero,
+    least_of,
     read_value,
     split_known_as,
 )
@@ -75,7 +75,7 @@ def _sort(spec: Tree) -> Sort:
         choices = spec["choices"]
         assert isinstance(choices, list)
         return Sort("choice", tuple(str(choice) for choice in choices))
-    return Sort(str(spec), least=0.0 if never_below_zero(str(spec)) else None)
+    return Sort(str(spec), least=least_of(str(spec)))
 
 
 def read_end(raw: object) -> End | None:

@@ -6,14 +6,14 @@ from functools import cache
 
 from swapwright.model.reading import Tree
 from swapwright.model.shipped import shipped_names, shipped_tree
-from swapwright.model.values import PLAIN, Sort, never_below_zero
+from swapwright.model.values import PLAIN, Sort, least_of
 from swapwright.model.words import Subject
 from swapwright.quantity import Dimension
 
 FOLDER = ("swapwright.model", "vocabulary", "facts")
 KEYS = frozenset(
     ("of", "is", "choices", "ask", "tool", "pieces", "piece_kinds", "critical", "label",
-     "below_zero")  # yes: a place or a height, which may lie on the other side of its zero
+     "below_zero")  # yes: a place, a height or a pressure with two sides of zero
 )  # fmt: skip
 
 
@@ -60,7 +60,7 @@ def _definition(file: str, name: str, tree: Tree) -> FactDefinition:
     sort = str(tree["is"])
     if sort not in PLAIN:
         Dimension(sort)
-    least = 0.0 if tree.get("below_zero") != "yes" and never_below_zero(sort) else None
+    least = least_of(sort, below_zero=tree.get("below_zero") == "yes")
     return FactDefinition(
         name,
         tuple(Subject(word) for word in _words(tree["of"])),

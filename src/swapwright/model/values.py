@@ -110,8 +110,10 @@ NEVER_BELOW_ZERO = frozenset((
     Dimension.LENGTH, Dimension.AREA, Dimension.VOLUME, Dimension.MASS, Dimension.TIME,
     Dimension.POWER, Dimension.TORQUE, Dimension.FORCE, Dimension.STIFFNESS, Dimension.CHARGE,
     Dimension.VOLUME_FLOW, Dimension.RESISTANCE, Dimension.SPEED, Dimension.ROTATIONAL_SPEED,
-    Dimension.TURNS_PER_DISTANCE, Dimension.SPECIFIC_FUEL_CONSUMPTION,
+    Dimension.TURNS_PER_DISTANCE, Dimension.SPECIFIC_FUEL_CONSUMPTION, Dimension.PRESSURE,
 ))  # fmt: skip
+FULL_VACUUM = -101325.0  # Pa against the air outside, which stands at 101325 Pa (ISO 2533)
+MINUS = re.compile(r"^[+\-−\s]+|\s*vacuum$", re.IGNORECASE)  # two ways to write below zero
 PLAIN = ("yes or no", "count", "year", "date", "text", "money", "choice")
 WANTED = {
     "yes or no": "yes or no",
@@ -136,8 +138,23 @@ EXAMPLES = {
 
 
 def never_below_zero(sort: str) -> bool:
-    """True for sizes, masses, counts: what has no other side of zero."""
+    """True for sizes, masses, counts, ratings: what has no other side of zero."""
     return sort == "count" or sort in NEVER_BELOW_ZERO
+
+
+def least_of(sort: str, *, below_zero: bool = False) -> float | None:
+    """The least a value may be [unit kept]; gauge pressures end at a full vacuum.
+
+    Parameters
+    ----------
+    sort : str
+        A dimension's name or a plain sort.
+    below_zero : bool
+        The fact has two sides of zero.
+    """
+    if below_zero:
+        return FULL_VACUUM if sort == Dimension.PRESSURE else None
+    return 0.0 if never_below_zero(sort) else None
 
 
 def read_value(raw: object, sort: Sort) -> Value:
@@ -301,7 +318,9 @@ def _content(said: str, sort: Sort, basis: Basis, tool: str) -> Content:
     content = _any_content(said, sort, basis, tool)
     number = content.nominal if isinstance(content, Measure) else content
     if sort.least is not None and isinstance(number, int | float) and number < sort.least:
-        raise ValueFault(f"{said} (below zero)", sort.wanted, said.lstrip("+-− "))
+        if sort.least < 0:
+            raise ValueFault(f"{said} (below a full vacuum)", sort.wanted, "-40 kPa")
+        raise ValueFault(f"{said} (below zero)", sort.wanted, MINUS.sub("", said))
     return content
 
 
