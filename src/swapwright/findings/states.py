@@ -29,6 +29,8 @@ ROUTED = (
 )  # fmt: skip
 # Too short, these spray fuel, lose the brakes, or pull the throttle open.
 PULLS_OFF_OR_OPEN = (S.FUEL_FEED, S.FUEL_RETURN, S.FUEL_VAPOUR, S.HYDRAULIC, S.CABLE_PULL)
+# What leaks of these takes fire, or gathers where people breathe.
+BURNS_OR_STIFLES = (S.FUEL_FEED, S.FUEL_RETURN, S.FUEL_VAPOUR, S.EXHAUST_GAS)
 USED_ONCE = ("washer", "gasket", "seal", "o-ring")
 TAKES_AWAY = ("cut", "discard", "remove", "sell")
 # Families whose plug, left without its mate, leaves a fan or a guard of people dead.
@@ -156,16 +158,18 @@ def parked_ends(assembly: Assembly) -> tuple[str, ...]:
 @rule("parked-open", over=parked_ends, reads=("cap_clamped", "both_ends_sealed"))
 def parked_ends_are_sealed(look: Look) -> Trip | None:
     """Caps on what is parked, and on what it was joined to."""
-    dry = look.service() in DRY
-    return either(
-        look,
-        lambda _: look.trip_if(
-            not dry and not look.yes("cap_clamped"), what="its cap is missing, unrated or loose"
-        ),
-        lambda _: look.trip_if(
-            not look.yes("both_ends_sealed"), what="not both of its ends are sealed"
-        ),
-    )
+    service = look.service()
+    signal = Signal.WARNING if service in BURNS_OR_STIFLES else None
+
+    def loose(look: Look) -> Trip | None:
+        bad = service not in DRY and not look.yes("cap_clamped")
+        return look.trip_if(bad, what="its cap is missing, unrated or loose", signal=signal)
+
+    def half_sealed(look: Look) -> Trip | None:
+        bad, what = not look.yes("both_ends_sealed"), "not both of its ends are sealed"
+        return look.trip_if(bad, what=what, signal=signal)
+
+    return either(look, loose, half_sealed)
 
 
 @rule("seal-missing", over=all_joins)
@@ -176,8 +180,11 @@ def small_parts_are_there(look: Look) -> Trip | None:
     bad = tuple(f"{name} {state}" for name, state in small.items() if _spoils(name, state))
     if bad:
         serious = join.service is Service.FUEL_FEED or _works_brakes(look)
-        urgency, signal = (Urgency.STOP, Signal.WARNING) if serious else (None, None)
-        return look.trip(urgency=urgency, signal=signal, parts=bad)
+        return look.trip(
+            urgency=Urgency.STOP if serious else None,
+            signal=Signal.WARNING if serious or join.service in BURNS_OR_STIFLES else None,
+            parts=bad,
+        )
     wanted = any(look.assembly.items[p].small for p in join.pieces if p in look.assembly.items)
     unsaid = not small and (wanted or join.service not in DRY)
     if unsaid or SmallPart.UNKNOWN in small.values():
