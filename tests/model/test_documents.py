@@ -139,6 +139,8 @@ CASES = [  # document, piece, what stands there instead, path, line, said, neare
      "car.kerb_mass"),
     ("build", "of: car.kerb_mass", "of: car.hot.end.barel", "readings[1].of", 26,
      "a dimension of a port's end", "car.hot.end.barrel"),
+    ("build", "of: car.kerb_mass", "of: car.hot", "readings[1].of", 26,
+     "a dimension of the end of car.hot", "car.hot.end.barrel"),
     ("build", "value: 1000 kg", "value: 1000", "readings[1].value", 26, "a mass with its unit", ""),
     ("build", "value: 1000 kg", "value: 1 kg, by: eye", "readings[1].value", 26, "a tool", ""),
     ("build", "{of: car.kerb_mass, ", "{", "readings[1]", 26, "found no of", ""),

@@ -89,6 +89,10 @@ class _Work(Joining):
             wanted = "a dimension of a port's end that has a form"
             self.complain_of_reference(self.build, path, of, wanted, self._dimensions())
             return None
+        if main := self._main_dimension(of):
+            wanted = f"a dimension of the end of {of}"
+            self.complain(self.build, path, quoted(of), wanted, main)
+            return None
         subject = self.resolve(subject)
         definition = fact_book().get(name)
         holder = self.holders.get(subject)
@@ -109,6 +113,14 @@ class _Work(Joining):
             )
             return None
         return f"{subject}.{name}", definition.sort
+
+    def _main_dimension(self, of: str) -> str:
+        """What is measured first at the end of a port; empty when ``of`` is no such port."""
+        port = self.ports.get(self.resolve(of))
+        if port is None or port.end is None or not port.end.definition.dims:
+            return ""
+        form = port.end.definition
+        return f"{of}.end.{form.main or next(iter(form.dims))}"
 
     def _dimensions(self) -> list[str]:
         ends = [(port.id, port.end) for port in self.ports.values() if port.end is not None]
