@@ -14,6 +14,7 @@ from tests.support.small_builds import small_build
 
 from swapwright.assess import Assessment, assess, assess_documents
 from swapwright.dossier.report import report_html, report_page, write_report
+from swapwright.dossier.terminal import assessment_text
 from swapwright.library.demos import demos
 from swapwright.model.documents import read_documents
 from swapwright.model.faults import Faulty
@@ -160,6 +161,16 @@ def test_every_finding_but_later_questions_stands_on_the_page(
         for finding in assessed(name).findings:
             if finding.accepted is None and not finding.quiet:
                 assert re.search(rf"{re.escape(finding.id)}(?![\w.-])", text), finding.id
+
+
+def test_questions_for_later_are_counted_as_the_terminal_counts_them(
+    pages: dict[str, tuple[str, Page]],
+) -> None:
+    for name in ("rich", "van"):
+        told = re.search(r"Questions for later gates: (\d+)", "".join(pages[name][1].text))
+        quiet = sum(each.quiet for each in assessed(name).findings)
+        assert told is not None and int(told[1]) == quiet > 0
+        assert f"{quiet} questions wait" in assessment_text(assessed(name))
 
 
 def test_sections_say_so_when_there_is_nothing(pages: dict[str, tuple[str, Page]]) -> None:
