@@ -3,8 +3,11 @@
 import re
 from collections.abc import Iterator
 from datetime import date
+from pathlib import Path
 
 import pytest
+import yaml
+from tests.support.builds import base_build, merged
 from tests.support.rich_build import LONG, rich_build
 
 from swapwright.assess import Assessment, assess, assess_documents
@@ -27,6 +30,7 @@ from swapwright.survey.answers import all_unknown
 from swapwright.survey.begin import new_build
 
 AS_OF = date(2026, 9, 25)
+CASES = Path(__file__).parent.parent / "findings" / "cases"
 WIDE = 80
 
 
@@ -240,6 +244,24 @@ def test_nothing_is_hidden_by_the_number_shown(evening: Assessment) -> None:
     everything = assessment_text(evening, everything=True)
     for finding in evening.findings:
         assert f"id: {finding.id};" in re.sub(r"\s+", " ", everything)
+
+
+@pytest.mark.parametrize(
+    ("held", "told"),
+    [
+        ("0.7 bar, typical", "(typical, not yours: pressure that the heater matrix stands)"),
+        ("0.7 bar, guessed", "(guessed, not yours: pressure that the heater matrix stands)"),
+        ("0.7 bar", ""),
+    ],
+)
+def test_a_finding_says_at_once_when_its_value_is_not_yours(held: str, told: str) -> None:
+    case = yaml.safe_load((CASES / "cool-cap-weakest.yaml").read_text(encoding="utf-8"))
+    given = merged(case["given"], case["trips"])
+    car = merged(given.get("car", {}), {"facts": {"heater_matrix_limit": held}})
+    assembly = base_build(merged(given, {"car": car}))
+    text = " ".join(assessment_text(assess(assembly, AS_OF)).split())
+    at = text.index("the heater matrix stands 0.7 bar")
+    assert ("not yours:" in text[at : at + 200]) == bool(told) and told in text[at:]
 
 
 def test_counts_agree_with_their_nouns(rich: Assessment) -> None:

@@ -6,6 +6,7 @@ from swapwright.model.message import spoken
 from swapwright.model.words import Urgency
 from swapwright.quantity import System
 
+NAMED = 2  # values that are told by name where there is little room
 URGENCY_WORDS = {
     Urgency.STOP: "STOP",
     Urgency.ROAD: "before the road",
@@ -43,6 +44,19 @@ def rests_on(finding: Finding, assembly: Assembly, system: System) -> str:
                 f" ({use.value.basis})"
             )
     return "; ".join(parts)
+
+
+def not_own(finding: Finding) -> str:
+    """Which of the facts that it rests on are typical or guessed; empty when none is."""
+    from swapwright.model.facts import fact_book
+
+    weak = [use for use in finding.rests_on if use.value.known and not use.value.backs_a_stop]
+    labels = tuple(dict.fromkeys(fact_book()[use.name].label for use in weak))
+    if not labels:
+        return ""
+    bases = " or ".join(sorted({str(use.value.basis) for use in weak}, reverse=True))
+    told = ", ".join(labels) if len(labels) <= NAMED else f"{len(labels)} values"
+    return f"{bases}, not yours: {told}"
 
 
 ANSWERS = {  # how to answer what is no fact

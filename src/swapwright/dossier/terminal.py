@@ -6,7 +6,7 @@ from textwrap import wrap
 from swapwright.assess import Assessment
 from swapwright.crossings.rows import Crossing
 from swapwright.dossier.gap import LINES, GapEnd, GapRow, gap_row
-from swapwright.dossier.sentences import URGENCY_WORDS, asked, how_sure, rests_on, what
+from swapwright.dossier.sentences import URGENCY_WORDS, asked, how_sure, not_own, rests_on, what
 from swapwright.findings.groups import Group, groups, to_show
 from swapwright.findings.run import Finding
 from swapwright.library.survey_data import SurveyQuestion
@@ -99,6 +99,8 @@ def _told(finding: Finding, assessment: Assessment, everything: bool) -> Iterato
     text = what(finding, system)
     if finding.sure is not None and finding.sure < 0.995:
         text += f" ({how_sure(finding)})"
+    if not everything and finding.asks is None and (weak := not_own(finding)):
+        text += f" ({weak})"  # in the long view each fact says how it is known
     if finding.lapsed:
         text += " (accepted before, but its facts have changed)"
     yield from _item(text)
