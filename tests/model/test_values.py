@@ -1,5 +1,6 @@
 """Values and end forms: three answers, how they are known, and what is refused."""
 
+import re
 from datetime import date
 from math import sqrt
 
@@ -291,3 +292,9 @@ def test_end_that_is_none(raw: object, said: str, nearest: str) -> None:
         read_end(raw)
     assert said in str(refused.value)
     assert refused.value.nearest == nearest
+
+
+def test_asks_tell_to_write_absent() -> None:
+    for name, fact in fact_book().items():
+        bare = re.search(r"(?<![Ww]rite )\b[Aa]bsent\b", fact.ask)
+        assert bare is None, f"{name}: {fact.ask}"
