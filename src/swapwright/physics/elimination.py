@@ -181,11 +181,13 @@ def _take_out(step: Step, rows: Floats, product: Floats, shares: Floats, pivot: 
 def _by_band(
     plan: Plan, conductance: Floats, flow: Floats, entering: Floats | None
 ) -> Floats | None:
-    """`pressures` by LAPACK's dpbsv; None if rounding ate a pivot."""
+    """`pressures` by LAPACK's dpbsv; None if rounding ate a pivot, or not all is finite."""
     from scipy.linalg.lapack import dpbsv
 
     samples = conductance.shape[1]
     flow_in = _flow_in(plan, flow, entering)
+    if not (np.isfinite(conductance).all() and np.isfinite(flow_in).all()):
+        return None  # one factorisation of all: what is no number in one would spoil the others
     # samples end to end: the last nodes of one and the first of the next share no branch
     matrix = np.ascontiguousarray((plan.banded @ conductance).T).reshape(-1, plan.band + 1).T
     right = np.ascontiguousarray(flow_in[plan.place].T).reshape(-1, 1)

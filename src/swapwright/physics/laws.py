@@ -117,7 +117,7 @@ class Laws:
     def known(self, samples: int) -> Flags:
         """Samples in which every figure is a finite number."""
         total = np.zeros(samples)
-        parts = [*self.pipes, self.valves.linear, self.valves.quadratic]
+        parts = [*self.pipes, self.first_flow, self.valves.linear, self.valves.quadratic]
         for pump in self.pumps:
             fall, _slope = pump.curve.fall(pump.curve.last_flow)
             parts += [pump.rest.linear, pump.rest.quadratic, pump.speed[None, :]]

@@ -159,12 +159,14 @@ def solve(
     samples = _sample_count(network, thick, thin)
     work = _Work(network, thick, thin, samples)
     begin = work.begin_of(start) if start is not None else None
-    if start is None and samples >= PILOT_FROM:
-        begin = work.pilot()
-    for first in range(0, samples, CHUNK):
-        work.run(slice(first, min(first + CHUNK, samples)), begin)
-    if begin is not None:  # whatever the start did not lead to an answer begins afresh
-        work.run(np.flatnonzero(~work.converged & work.known), None)
+    # figures beyond all measure overflow; such a sample just does not converge
+    with np.errstate(all="ignore"):
+        if start is None and samples >= PILOT_FROM:
+            begin = work.pilot()
+        for first in range(0, samples, CHUNK):
+            work.run(slice(first, min(first + CHUNK, samples)), begin)
+        if begin is not None:  # whatever the start did not lead to an answer begins afresh
+            work.run(np.flatnonzero(~work.converged & work.known), None)
     return work.solution()
 
 
@@ -246,9 +248,7 @@ class _Work:
         if entering is not None:
             entering = np.broadcast_to(entering, (len(entering), len(at)))
         now = self._begin(laws, ends, some, begin)
-        # figures beyond all measure overflow; such a sample just does not converge
-        with np.errstate(all="ignore"):
-            settled = settle(self.layout.plan, laws, now, entering, cold=begin is None)
+        settled = settle(self.layout.plan, laws, now, entering, cold=begin is None)
         self._keep(laws, ends, some, settled)
 
     def _ends(self, some: slice | Indices, count: int) -> Floats:

@@ -108,7 +108,9 @@ def settle(
             if not len(stay):
                 break
         result.passes[live[~done]] = number
-        done |= _step(plan, laws, now, missing, conductance, entering, number > PLAIN_PASSES)
+        at_rest = _step(plan, laws, now, missing, conductance, entering, number > PLAIN_PASSES)
+        if not first:  # whose slopes are not those of the flows it began from
+            done |= at_rest
     _write(result, now, live, done)
     return result
 

@@ -191,6 +191,8 @@ def curve_through_three(flows: ArrayLike, rises: ArrayLike, density: float) -> F
         raise ValueError(f"wanted three points, got {len(flow)}")
     fall = rise[0] - rise
     exponent = np.log(fall[2] / fall[1]) / np.log(flow[2] / flow[1])
+    if 1 - 1e-9 < exponent < 1:
+        exponent = 1.0  # a straight line, but for rounding
     if exponent < 1:
         raise ValueError(
             f"these points want an exponent of {exponent:.3g}, below 1: steepest at no flow; "
