@@ -213,11 +213,11 @@ def plug_of(written: str, code: str) -> Tree:
     """``P n e``: which half, on what, and what carries the other half."""
     half, on, mate = written.split()
     loom = "body loom" if code in NO_ENGINE_LOOM else "engine loom"
-    looms = {"e": loom, "b": "body loom", "t": "tank loom"}
+    looms = {"e": loom, "b": "body loom", "t": "tank loom", "g": "the gearbox"}
     halves = {"P": "pin", "S": "socket", "?": "unknown"}
     return {
         "half": halves[half], "on": looms.get(on, "the part itself"),
-        "mate": looms.get(mate, "the part it serves"), "mate_seen": "unknown",
+        "mate": looms[mate], "mate_seen": "unknown",
     }  # fmt: skip
 
 

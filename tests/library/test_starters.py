@@ -250,6 +250,13 @@ def test_old_sheets_have_no_engine_loom() -> None:
                 assert "engine loom" not in (port.plug.on, port.plug.mate), f"{code}.{name}"
 
 
+def test_other_halves_are_looked_for_at_a_place_with_a_name() -> None:
+    places = {"body loom", "engine loom", "tank loom", "the gearbox"}
+    for code in CODES:
+        for name, port in sheet(code).ports.items():
+            assert not port.plug or port.plug.mate in places | {""}, f"{code}.{name}"
+
+
 # -- the demo's van -------------------------------------------------------------
 
 # Invented: the ports of the four in the demo's light van, mm in the vehicle frame, crank
