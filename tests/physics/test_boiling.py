@@ -73,5 +73,9 @@ def test_beyond_the_law_is_refused() -> None:
         water_vapour_pressure(648.0)
     with pytest.raises(ValueError, match="absolute_pressure"):
         boiling_temperature("ethylene", 0.5, 2e6)
+    with pytest.raises(ValueError, match="absolute_pressure"):  # water may, a rich mixture not
+        boiling_temperature("ethylene", np.array([0.0, 0.7]), vapour_pressure("ethylene", 0, 473))
+    with pytest.raises(ValueError, match="absolute_pressure"):  # and the other way in the cold
+        boiling_temperature("ethylene", np.array([0.0, 0.7]), vapour_pressure("ethylene", 0.7, 234))
     with pytest.raises(ValueError, match="glycol"):
         vapour_pressure("diethylene", 0.5, 300.0)  # type: ignore[arg-type]

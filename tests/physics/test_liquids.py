@@ -170,6 +170,11 @@ def test_wrong_temperature_is_refused_or_nan(at: float) -> None:
     assert np.isnan(mixture.heat_capacity([at, 300.0], outside="nan")).tolist() == [True, False]
 
 
+def test_ends_of_the_range_are_inside() -> None:
+    state = liquid("ethylene", 0.5, [-40 + ZERO, 130 + ZERO], outside="nan")
+    assert (state.density > 900).all()
+
+
 def test_other_glycols_are_refused() -> None:
     for call in (
         lambda: Mixture("diethylene", 0.5),  # type: ignore[arg-type]

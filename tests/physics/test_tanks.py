@@ -89,6 +89,7 @@ def test_gas_goes_before_liquid() -> None:
     assert hot.relieving.all()
     assert hot.gas == pytest.approx([0.8e-3 - 8e-3 * GROWTH, 0, 0], abs=1e-15)
     assert hot.liquid_out[0] == 0
+    assert not hot.boiling.any()
     over = (8e-3 * GROWTH - np.array([0.3e-3, 0])) / (1 + GROWTH)
     assert hot.liquid_out[1:] == pytest.approx(over, rel=1e-12)
     assert hot.air[0] > 0
@@ -112,11 +113,21 @@ def test_bottle_gives_back_what_it_took_and_no_more_than_it_has() -> None:
     assert back.gas[:2] == pytest.approx(0, abs=1e-15)
     rich = filled(0.8e-3, bottle=5e-3)
     purged = cooled(rich, warmed(rich))
+    assert purged.air == pytest.approx(warmed(rich).air, rel=1e-9)  # the bottle lets no air in
     left = purged.air * COLD / (VACUUM - COLD_VAPOUR)
     assert purged.gas == pytest.approx(left, rel=1e-12)
     assert purged.liquid_out == pytest.approx(left - 0.8e-3, rel=1e-9)  # taken for the lost air
     short = filled(0.8e-3, bottle=0.1e-3)
     assert cooled(short, warmed(short)).liquid_out == pytest.approx(-0.1e-3, rel=1e-12)
+
+
+def test_bottle_empties_to_its_last_drop_in_the_cold() -> None:
+    """What was drawn counts as it was filled, though colder it takes up less room."""
+    vessel = filled(0.0, bottle=0.05e-3)
+    winter = settled(vessel, -0.02, COLD - 40, 50.0)
+    assert winter.liquid_out == pytest.approx(-0.05e-3, rel=1e-12)
+    assert winter.liquid == pytest.approx(8.05e-3 * 0.98, rel=1e-12)
+    assert winter.gas == pytest.approx(8e-3 - 8.05e-3 * 0.98, rel=1e-9)
 
 
 def test_cycles_with_a_bottle_purge_the_air() -> None:
@@ -174,6 +185,15 @@ def test_no_air_and_less_liquid_leaves_vapour_alone() -> None:
     assert back.pressure == pytest.approx(COLD_VAPOUR)
 
 
+def test_vessel_without_valves_has_none() -> None:
+    plain = ClosedVessel(8e-3, 0.0, COLD, AMBIENT, 0.0)
+    back = settled(plain, -0.01, COLD, 0.0)
+    assert back.pressure == 0
+    assert not (back.drawing or back.relieving)
+    stiff = settled(ClosedVessel(8e-3, 1e-3, COLD, AMBIENT, 0.0), 0.05, COLD, 0.0)
+    assert stiff.pressure == pytest.approx(AMBIENT * 1 / 0.6, rel=1e-12)
+
+
 def test_samples_are_alone() -> None:
     gases = [0.0, 0.2e-3, 0.5e-3, 2e-3]
     together = warmed(filled(gases, bottle=1e-4, compliance=1e-10))
@@ -216,6 +236,8 @@ def test_odd_changes_are_refused() -> None:
         settled(vessel, -1.0, HOT, 0.0)
     with pytest.raises(ValueError, match="growth"):
         settled(vessel, np.nan, HOT, 0.0)
+    with pytest.raises(ValueError, match=r"growth must be above -1, got -1\.5"):
+        settled(vessel, [0.1, -1.5], HOT, 0.0)
     with pytest.raises(ValueError, match="temperature"):
         settled(vessel, 0.0, 0.0, 0.0)
     with pytest.raises(ValueError, match="vapour_pressure"):

@@ -302,6 +302,30 @@ def test_growth_over_that_of_water(fahrenheit: float, ratio: float) -> None:
     assert ours[0] / ours[1] == pytest.approx(ratio, rel=0.035)
 
 
+# CoolProp 8.0.0, as above, at shares and temperatures between those of the table; viscosity bends
+# most beside shares 0.1 and 0.6.
+BETWEEN: list[tuple[Glycol, float, float, float, float, float, float]] = [
+    ("ethylene", 0.1125, 52.5, 1002.36, 4012.3, 0.6747, 0.5784),
+    ("ethylene", 0.373, 47.3, 1043.24, 3604.6, 1.387, 0.4474),
+    ("ethylene", 0.575, 7.3, 1088.58, 3079.7, 7.802, 0.3482),
+    ("propylene", 0.215, 12.5, 1023.37, 3938.2, 2.732, 0.4750),
+    ("propylene", 0.437, -11.5, 1052.45, 3531.2, 29.43, 0.3609),
+    ("propylene", 0.575, 22.5, 1045.58, 3399.7, 7.893, 0.3351),
+]
+
+
+@pytest.mark.parametrize("row", BETWEEN, ids=lambda row: f"{row[0]} {row[1]} {row[2]} °C")
+def test_between_the_nodes_agrees_with_coolprop(
+    row: tuple[Glycol, float, float, float, float, float, float],
+) -> None:
+    glycol, share, celsius, *given = row
+    state = liquid(glycol, share, celsius + ZERO)
+    ours = (state.density, state.heat_capacity, state.conductivity)
+    assert ours == pytest.approx((given[0], given[1], given[3]), rel=2e-4)
+    beside = min(abs(share - 0.1), abs(share - 0.6)) < 0.05
+    assert state.viscosity * 1e3 == pytest.approx(given[2], rel=6e-3 if beside else 6e-4)
+
+
 @pytest.mark.slow
 def test_off_the_grid_agrees_with_coolprop() -> None:
     """What the module says of its own grid; viscosity bends most from share 0.1 to 0.15."""
