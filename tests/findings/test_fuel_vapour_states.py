@@ -431,3 +431,22 @@ def test_part_whose_ends_are_all_removed_goes(done: str, urgency: Urgency) -> No
     assert found is not None and found.urgency is urgency
     overlay["build"] = {"fates": [{**each, "fate": "kept"} for each in fates]}
     assert said("part-function-lost", overlay, "motor.plenum-brace") is None
+
+
+def test_eyelet_and_stud_of_one_crossing_ask_once() -> None:
+    asked = said("plug-no-mate", {}, "car.alt")
+    assert asked is not None and asked.asks is not None and asked.asks.name == "fate"
+    assert said("plug-no-mate", {}, "motor.alt") is None
+
+
+@pytest.mark.parametrize(
+    "overlay",
+    [
+        {"car": {"ports": {"alt": {"there": "no", "why": "a dynamo"}}}},
+        {"build": {"fates": [{"port": "car.alt", "fate": "removed"}]}},
+        {"car": {"ports": {"alt": {"plug": {"half": "socket", "mate_seen": "yes"}}}}},
+    ],
+)
+def test_stud_asks_itself_where_the_car_has_no_open_half(overlay: dict[str, Any]) -> None:
+    asked = said("plug-no-mate", overlay, "motor.alt")
+    assert asked is not None and asked.asks is not None and asked.asks.name == "fate"

@@ -15,7 +15,7 @@ from swapwright.findings.kit import (
 )
 from swapwright.findings.vapour import vents_are_shut
 from swapwright.model.amount import Amount
-from swapwright.model.assembly import Assembly, is_date_past
+from swapwright.model.assembly import AssembledPort, Assembly, is_date_past
 from swapwright.model.build import StandIn
 from swapwright.model.words import FateWord, Gate, Service, Side, Signal, SmallPart, Urgency
 from swapwright.quantity import Measure
@@ -267,6 +267,24 @@ def electrical_ends(assembly: Assembly) -> tuple[str, ...]:
     )
 
 
+def asked_at_the_car(assembly: Assembly, port: AssembledPort) -> bool:
+    """True for a newcomer's eyelet or stud whose other half on the car is open too.
+
+    The two are one crossing: one decision settles both, so only the car's half asks.
+    """
+    if port.side is not Side.NEWCOMER or port.family is None:
+        return False
+    halves = {
+        side: [
+            each.id
+            for each in assembly.ports_of(port.family.id, side=side)
+            if each.record.plug is None and assembly.fate(each.id) is FateWord.OPEN
+        ]
+        for side in (Side.CAR, Side.NEWCOMER)
+    }
+    return halves[Side.NEWCOMER].index(port.id) < len(halves[Side.CAR])
+
+
 @rule("plug-no-mate", over=electrical_ends)
 def plugs_have_their_mates(look: Look) -> Trip | None:
     """The other half of each plug found, or a decision taken without it."""
@@ -274,7 +292,8 @@ def plugs_have_their_mates(look: Look) -> Trip | None:
     if look.assembly.fate(look.subject) is not FateWord.OPEN:
         return None
     if port.record.plug is None:
-        look.fate()
+        if not asked_at_the_car(look.assembly, port):
+            look.fate()
         return None
     seen = port.record.plug.mate_seen
     if not seen.known:
