@@ -23,6 +23,7 @@ from swapwright.dossier.circuit.tracks import Axis, Tracks
 PHONE = 500  # narrower than this a drawing stands upright, with numbers on its lines
 PAGE = 860.0  # widest drawing whose text of 12 is 7 points on 180 mm: 12 / 860 · 180 mm = 2.5 mm
 TALLEST = 1.35  # height for plates, in widths of a page
+BROADEST = 35  # more lines than this never found room side by side on a page
 PLATED = 20  # more lines than this never found room for their words on a page
 PLATE_ORDERS: tuple[Order, ...] = ("tight first", "strong first")
 GAP_TRACKS = 4
@@ -69,12 +70,15 @@ def sheet(circuit: DrawnCircuit, width: float = PAGE) -> Sheet:
         raise ValueError(f"circuit {circuit.title!r}: found no part, wanted one to draw")
     if width < PHONE:
         return _sheet(circuit, "tall", 3)
-    drawn = _sheet(circuit, "broad", 6)
-    for columns in (4, 3):
+    arrangements: tuple[tuple[Shape, int], ...] = (("broad", 6), ("high", 4), ("high", 3))
+    if len(circuit.lines) > BROADEST:
+        arrangements = arrangements[1:]
+    *first, last = arrangements
+    for shape, columns in first:
+        drawn = _sheet(circuit, shape, columns)
         if drawn.plan.right <= PAGE:
-            break
-        drawn = _sheet(circuit, "high", columns)
-    return drawn
+            return drawn
+    return _sheet(circuit, *last)
 
 
 def _sheet(circuit: DrawnCircuit, shape: Shape, columns: int) -> Sheet:

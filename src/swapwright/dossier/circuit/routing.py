@@ -20,6 +20,7 @@ FOREIGN_DOOR = 12.0  # before the middle of another part's side; less beside it
 BESIDE_DOOR = 3.0
 ASIDE = 1.0  # for each track that a door lies off the middle of its side
 AGAIN = 3  # rounds in which every line is laid again
+MANY = 30  # with more lines than this one round must do: the picture is dense whatever one tries
 TRIES = 2  # how often on average a line may be laid before the gaps must grow
 FOUGHT = 15.0  # for each time that a node was fought over: the next one goes around
 NOBODY = -1
@@ -74,6 +75,7 @@ class _Router:
         self.laid: dict[int, Way] = {}
         self.fought = [0.0] * size
         self.toll = self._tolls(size)
+        self.to_go = {part: _still_to_go(tracks, tracks.bounds(part)) for part in tracks.spots}
         # what it costs to come to a node from the side, or from above or below
         free = [
             INFINITE if blocked else toll
@@ -106,7 +108,7 @@ class _Router:
 
     def lay_again(self) -> None:
         """Each line anew while the others lie still, until nothing gets better."""
-        for _ in range(AGAIN):
+        for _ in range(AGAIN if len(self.lines) <= MANY else 1):
             better = False
             for number in sorted(self.laid, key=lambda n: (-self.laid[n].cost, n)):
                 before = self.laid[number]
@@ -136,7 +138,7 @@ class _Router:
             for price in prices:
                 price[door.outside] -= _door_toll(door)
         try:
-            return _Search(self, prices, shared).run(starts, ends, self.tracks.bounds(line.end))
+            return _Search(self, prices, shared).run(starts, ends, self.to_go[line.end])
         finally:
             for door in own:
                 for price in prices:
@@ -218,10 +220,9 @@ class _Search:
         self.heap: list[tuple[float, int, float]] = []
 
     def run(
-        self, starts: Sequence[Door], ends: Sequence[Door], target: tuple[int, int, int, int]
+        self, starts: Sequence[Door], ends: Sequence[Door], left: tuple[list[float], ...]
     ) -> Way | None:
         """The cheapest way between any two doors."""
-        left = _left_over(self.tracks, target)
         self._start(starts, left)
         goals = {door.outside * 4 + door.way: door for door in ends}  # way out, as way in ^ 1
         arrived: dict[int, tuple[int, Door]] = {}
@@ -251,10 +252,10 @@ class _Search:
                 if after < best.get(key, INFINITE):
                     best[key] = after
                     came[key] = state
-                    heappush(heap, (after + left[there], key, after))
+                    heappush(heap, (after + left[turn >> 1][there], key, after))
         return None
 
-    def _start(self, starts: Sequence[Door], left: Sequence[int]) -> None:
+    def _start(self, starts: Sequence[Door], left: tuple[list[float], ...]) -> None:
         for door in starts:
             if self.tracks.blocked[door.outside]:
                 continue
@@ -264,7 +265,7 @@ class _Search:
                 state = door.outside * 4 + door.way
                 self.best[state] = cost
                 self.origin[state] = door
-                heappush(self.heap, (cost + left[door.outside], state, cost))
+                heappush(self.heap, (cost + left[door.way >> 1][door.outside], state, cost))
 
     def _turning(self, node: int, way: int) -> float:
         """What it costs to leave a node in another direction than one came in."""
@@ -292,10 +293,15 @@ class _Search:
         return Way((start.node, *reversed(nodes)), (start, door), cost)
 
 
-def _left_over(tracks: Tracks, target: tuple[int, int, int, int]) -> list[int]:
-    """For each node, the steps that are still to go at least: those to the part's rim."""
+def _still_to_go(tracks: Tracks, target: tuple[int, int, int, int]) -> tuple[list[float], ...]:
+    """For each node what is still to be paid at least: steps to the part's rim, and a bend.
+
+    The first list holds for who moves from side to side, the second for up and down: whoever
+    is not level with the part in the other direction must turn once more.
+    """
     left, right, top, bottom = target
     aside = [max(left - x, 0, x - right) for x in range(tracks.across.count)]
-    return [
-        max(top - y, 0, y - bottom) + steps for y in range(tracks.down.count) for steps in aside
-    ]
+    away = [max(top - y, 0, y - bottom) for y in range(tracks.down.count)]
+    flat = [down + steps + (BEND if down else 0.0) for down in away for steps in aside]
+    steep = [down + steps + (BEND if steps else 0.0) for down in away for steps in aside]
+    return flat, steep
