@@ -145,3 +145,19 @@ def test_every_loose_end_says_how_to_close_it_and_has_its_own_id() -> None:
     )
     assert len({each.id for each in ends}) == len(ends) == 6
     assert all(each.close.text("metric") for each in ends)
+
+
+@pytest.mark.parametrize(("second", "told"), [("1480 kg", True), ("1012 kg", False)])
+@pytest.mark.parametrize("in_sheet", [True, False])
+def test_readings_that_cannot_both_be_right_are_told(
+    second: str, told: bool, in_sheet: bool
+) -> None:
+    texts = ["1000 kg", second]
+    facts = {"kerb_mass": {"readings": texts}} if in_sheet else {}
+    car = {"format": 1, "kind": "vehicle", "id": "car", "label": "little car", "facts": facts}
+    readings = [] if in_sheet else [{"of": "car.kerb_mass", "value": text} for text in texts]
+    found = loose_ends(small_build(build={"readings": readings}, others={"car": car}))
+    lines = [each.what.text("metric") for each in found if each.kind == "far apart"]
+    assert len(lines) == told
+    assert all("car.kerb_mass lie far apart, from 1000 kg" in line for line in lines)
+    assert all(each.subject == "car" for each in found if each.kind == "far apart")

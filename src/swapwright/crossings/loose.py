@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from swapwright.model.assembly import Assembly
 from swapwright.model.message import Message
+from swapwright.model.values import far_apart, readings_behind
 from swapwright.model.words import FateWord, Service, Side, SmallPart
 
 UNSOUND = {
@@ -19,7 +20,7 @@ class LooseEnd:
     """One thing that may be forgotten."""
 
     id: str
-    kind: str  # other loom, unidentified, second function, small part, broken part
+    kind: str  # other loom, unidentified, second function, small part, broken part, far apart
     subject: str
     what: Message
     close: Message
@@ -27,7 +28,7 @@ class LooseEnd:
 
 def loose_ends(assembly: Assembly) -> tuple[LooseEnd, ...]:
     """All loose ends, in the order of the documents."""
-    kinds = (_other_loom, _unidentified, _second_functions, _small_parts, _broken)
+    kinds = (_other_loom, _unidentified, _second_functions, _small_parts, _broken, _far_apart)
     return tuple(each for kind in kinds for each in kind(assembly))
 
 
@@ -131,4 +132,26 @@ def _broken(assembly: Assembly) -> Iterator[LooseEnd]:
                 name,
                 Message("{what} came without its {missing}", {"what": what, "missing": missing}),
                 Message("ask for it, or order one", {}),
+            )
+
+
+def _far_apart(assembly: Assembly) -> Iterator[LooseEnd]:
+    """Readings of one thing of which one must be wrong: their mean is worth nothing."""
+    stated = {
+        f"{holder.id}.{name}": value
+        for holder in assembly.holders.values()
+        for name, value in holder.facts.items()
+    }
+    for name, value in (stated | dict(assembly.readings)).items():
+        apart = far_apart(readings_behind(value))
+        if apart is not None:
+            yield LooseEnd(
+                f"far apart/{name}",
+                "far apart",
+                name.rpartition(".")[0].removesuffix(".end"),
+                Message(
+                    "readings of {name} lie far apart, from {least} to {most}",
+                    {"name": name, "least": apart[0], "most": apart[1]},
+                ),
+                Message("measure again, and take the wrong reading out of the build", {}),
             )

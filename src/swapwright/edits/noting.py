@@ -13,11 +13,9 @@ from swapwright.edits.writing import refuse_unwritable
 from swapwright.findings.run import Finding
 from swapwright.model.faults import Fault, Faulty, nearest_name, quoted
 from swapwright.model.reading import Tree
-from swapwright.model.values import split_known_as
+from swapwright.model.values import far_apart, split_known_as
 from swapwright.model.words import Gate, Stage, Urgency
 from swapwright.quantity import QuantityFault, read_measure
-
-FAR_APART = 0.1  # of the mean; repeated readings of one thing by hand agree better (from memory)
 
 
 def read(
@@ -78,12 +76,10 @@ def _apart(texts: list[str]) -> tuple[str, ...]:
     for text in texts:
         with suppress(QuantityFault):
             measures.append(read_measure(text))
-    if len(measures) < 2 or len({each.dimension for each in measures}) > 1:
+    apart = far_apart(measures)
+    if apart is None:
         return ()
-    measures.sort(key=lambda each: each.nominal)
-    least, most = measures[0], measures[-1]
-    if most.nominal - least.nominal <= FAR_APART * abs(most.nominal + least.nominal) / 2:
-        return ()
+    least, most = apart
     return (
         f"its readings lie far apart, from {least.text} to {most.text}: measure again, and take"
         " the wrong one out of readings in the build",

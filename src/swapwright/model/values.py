@@ -112,6 +112,7 @@ NEVER_BELOW_ZERO = frozenset((
     Dimension.VOLUME_FLOW, Dimension.RESISTANCE, Dimension.SPEED, Dimension.ROTATIONAL_SPEED,
     Dimension.TURNS_PER_DISTANCE, Dimension.SPECIFIC_FUEL_CONSUMPTION, Dimension.PRESSURE,
 ))  # fmt: skip
+FAR_APART = 0.1  # of the mean; repeated readings of one thing by hand agree better (from memory)
 FULL_VACUUM = -101325.0  # Pa against the air outside, which stands at 101325 Pa (ISO 2533)
 MINUS = re.compile(r"^[+\-−\s]+|\s*vacuum$", re.IGNORECASE)  # two ways to write below zero
 PLAIN = ("yes or no", "count", "year", "date", "text", "money", "choice")
@@ -302,6 +303,25 @@ def _from_readings(raw: object, sort: Sort, tool: str) -> Value:
 def combine_readings(measures: Iterable[Measure], tool: str) -> Combined:
     """Several readings of one thing as one measure, as ``quantity.combine``."""
     return combine(tuple(measures), tool or None)
+
+
+def far_apart(measures: Iterable[Measure]) -> tuple[Measure, Measure] | None:
+    """The least and the greatest of several readings that can hardly all be right."""
+    ordered = sorted(measures, key=lambda each: each.nominal)
+    if len(ordered) < 2 or len({each.dimension for each in ordered}) > 1:
+        return None
+    least, most = ordered[0], ordered[-1]
+    if most.nominal - least.nominal <= FAR_APART * abs(most.nominal + least.nominal) / 2:
+        return None
+    return least, most
+
+
+def readings_behind(value: Value) -> tuple[Measure, ...]:
+    """The single readings that a value was combined from; none for a value said once."""
+    content = value.content
+    if value.count < 2 or not isinstance(content, Measure):
+        return ()
+    return tuple(read_measure(text, content.dimension) for text in content.text.split("; "))
 
 
 def _read(said: str, sort: Sort, basis: Basis, tool: str, whole: str | None) -> Value:
