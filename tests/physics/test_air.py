@@ -329,3 +329,12 @@ def test_ten_thousand_operating_points() -> None:
     found = operating_flow(ram, paths, [loss_on_area(3.0, 0.15, RHO)])
     assert found.converged.all()
     assert time.perf_counter() - start < 3.0  # a tenth of that where nothing else runs
+
+
+@given(st.floats(-1000, 10990))
+def test_air_thins_upwards_as_its_weight_says(altitude: float) -> None:
+    """dp/dz = -ρ g, with gravity falling by the inverse square of the distance to the centre."""
+    low, high = standard_atmosphere(altitude), standard_atmosphere(altitude + 10)
+    gravity = 9.80665 * (6356766 / (6356766 + altitude + 5)) ** 2
+    mean = (low.density + high.density) / 2
+    assert low.pressure - high.pressure == pytest.approx(mean * gravity * 10, rel=1e-6)

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from swapwright.physics.tanks import ClosedVessel, VesselState, settled, standard_air
+from swapwright.physics.tanks import ClosedVessel, VesselState, settled
 
 COLD, HOT = 293.15, 373.15
 AMBIENT, RELIEF, VACUUM = 101325.0, 201325.0, 96325.0
@@ -244,18 +244,3 @@ def test_odd_changes_are_refused() -> None:
         settled(vessel, 0.0, HOT, -1.0)
     with pytest.raises(ValueError, match="wall_growth"):
         settled(vessel, 0.0, HOT, 0.0, wall_growth=np.inf)
-
-
-@given(st.floats(-2000, 10990))
-def test_air_thins_upwards_as_its_weight_says(altitude: float) -> None:
-    """dp/dz = -ρ g, with gravity falling by the inverse square of the distance to the centre."""
-    low, high = standard_air(altitude), standard_air(altitude + 10)
-    gravity = 9.80665 * (6356766 / (6356766 + altitude + 5)) ** 2
-    mean = (low.density + high.density) / 2
-    assert low.pressure - high.pressure == pytest.approx(mean * gravity * 10, rel=1e-6)
-
-
-@pytest.mark.parametrize("altitude", [-2001.0, 11001.0, np.nan])
-def test_altitude_beyond_the_law_is_refused(altitude: float) -> None:
-    with pytest.raises(ValueError, match="altitude"):
-        standard_air(altitude)

@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 
+from swapwright.physics.air import standard_atmosphere
 from swapwright.physics.boiling import (
     boiling_temperature,
     vapour_pressure,
@@ -10,7 +11,6 @@ from swapwright.physics.boiling import (
     water_vapour_pressure,
 )
 from swapwright.physics.liquids import Glycol
-from swapwright.physics.tanks import standard_air
 
 ZERO, ATMOSPHERE, PSI = 273.15, 101325.0, 6894.757
 
@@ -135,7 +135,7 @@ def test_boiling_is_near_group_contribution() -> None:
 
 # Water under a 1 bar cap at 0 to 3000 m (IF97 and the standard atmosphere), °C.
 def test_altitude_lowers_boiling() -> None:
-    air = standard_air(np.array([0.0, 1000.0, 2000.0, 3000.0])).pressure
+    air = standard_atmosphere(np.array([0.0, 1000.0, 2000.0, 3000.0])).pressure
     ours = water_boiling_temperature(air + 1e5) - ZERO
     assert ours == pytest.approx([120.42, 118.58, 116.83, 115.17], abs=0.01)
 

@@ -11,53 +11,9 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from swapwright.physics.inputs import Floats, between, finite, not_negative, positive
+from swapwright.physics.inputs import Floats, finite, not_negative, positive
 
 Bools = NDArray[np.bool_]
-
-GAS_CONSTANT = 287.05287  # J/(kg·K), of dry air [1]
-GRAVITY = 9.80665  # m/s²
-EARTH_RADIUS = 6356766.0  # m, of the standard atmosphere
-LOWEST, HIGHEST = -2000.0, 11000.0  # m
-_SEA_TEMPERATURE, _SEA_PRESSURE, _LAPSE = 288.15, 101325.0, -0.0065
-
-
-@dataclass(frozen=True)
-class StandardAir:
-    """Air of the standard atmosphere; arrays of one shape."""
-
-    temperature: Floats  # K
-    pressure: Floats  # absolute, Pa
-    density: Floats  # kg/m³
-
-
-def standard_air(altitude: ArrayLike) -> StandardAir:
-    """Standard atmosphere up to the tropopause.
-
-    Parameters
-    ----------
-    altitude : (S,) or scalar
-        True height above the sea, -2000 to 11000. [m]
-
-    Returns
-    -------
-    air : StandardAir
-
-    Raises
-    ------
-    ValueError
-        If an altitude is outside that range.
-
-    References
-    ----------
-    .. [1] U.S. Standard Atmosphere, 1976 (the same as ISO 2533 here), constants from memory.
-    """
-    height = between("altitude", altitude, LOWEST, HIGHEST, "m")
-    geopotential = EARTH_RADIUS * height / (EARTH_RADIUS + height)
-    temperature = _SEA_TEMPERATURE + _LAPSE * geopotential
-    exponent = -GRAVITY / (_LAPSE * GAS_CONSTANT)
-    pressure = _SEA_PRESSURE * (temperature / _SEA_TEMPERATURE) ** exponent
-    return StandardAir(temperature, pressure, pressure / (GAS_CONSTANT * temperature))
 
 
 @dataclass(frozen=True)
