@@ -66,6 +66,13 @@ def test_uncertainty_that_says_no_more_is_normal() -> None:
     assert np.mean(np.abs(column - 5.0) < 0.1) == pytest.approx(0.6827, abs=2 / 4096)
 
 
+def test_readings_of_a_positive_quantity_are_lognormal() -> None:
+    # 3 ± 2 mm as a deviation: a normal column would lose what lies below zero.
+    wide = measured(MANY, "x", of_readings(3e-3, 2e-3, Dimension.LENGTH))
+    assert wide == pytest.approx(lognormal(MANY.uniform("x"), 3e-3, 2e-3))
+    assert wide.std() == pytest.approx(2e-3, rel=0.02)
+
+
 def test_no_uncertainty_is_one_value() -> None:
     for text in ("38 mm", "25 %", "90 °C", "12 V"):
         measure = read_measure(text)
@@ -137,6 +144,13 @@ def test_side_that_is_cut_keeps_half_the_chance() -> None:
     assert np.mean(cut < 2.5) == pytest.approx(0.25, abs=1 / 4096)
     assert cut.max() == pytest.approx(13.0, abs=0.01)
     assert np.mean(cut > 9) == pytest.approx(0.25, abs=1 / 4096)
+
+
+def test_upper_side_that_is_cut_is_even_up_to_its_limit() -> None:
+    cut = rectangular(CHANCES, 0.9, 0.3, SHARE)
+    assert cut.min() == pytest.approx(0.6, abs=1e-3)
+    assert np.mean(cut > 0.9) == 0.5
+    assert np.mean(cut > 0.95) == pytest.approx(0.25, abs=1 / 4096)
 
 
 def test_normal_side_that_is_cut_keeps_its_shape() -> None:

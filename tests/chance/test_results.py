@@ -30,11 +30,19 @@ def test_failed_worlds_are_counted_and_widen_the_range() -> None:
     found = quantiles(values, converged)
     assert found.not_converged == 20
     assert found.size == 1000
-    # Had they lain below all others, 5 % would fall upon the 30th of the rest.
-    assert found.lowest == pytest.approx(30, abs=1)
-    assert found.highest == pytest.approx(971, abs=1)
+    # Type 8 wants rank 0.05 (1000 + 1/3) + 1/3 = 50.35 of all; had the failed ones lain
+    # below all others, it would fall between the 30th and 31st of the rest.
+    assert (found.lowest, found.highest) == (30, 971)
     assert found.low > found.lowest
     assert found.high < found.highest
+
+
+def test_rank_of_the_lower_end_is_the_whole_one() -> None:
+    # 34 worlds: rank 0.05 (34 + 1/3) + 1/3 = 2.05, of which the failed one takes the first.
+    values = np.arange(34.0)
+    values[20] = nan
+    assert quantiles(values).lowest == 0
+    assert quantiles(values).highest == 33
 
 
 def test_too_many_failed_worlds_leave_the_range_open() -> None:
@@ -94,6 +102,13 @@ def test_error_does_not_vanish_where_nothing_crosses() -> None:
     assert every.probability == 1.0
     assert every.high == pytest.approx(1.0, abs=1e-15)
     assert every.standard_error == found.standard_error
+
+
+def test_interval_stays_between_nothing_and_all() -> None:
+    for size in range(1, 200):
+        found = above(np.ones(size), 0.0)
+        assert 0 <= found.low < found.high <= 1
+        assert above(np.zeros(size), 0.0).low >= 0
 
 
 def test_error_is_the_binomial_one_in_the_middle() -> None:

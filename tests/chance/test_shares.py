@@ -159,6 +159,25 @@ def test_errors_are_what_seeds_differ_by(size: int) -> None:
         assert abs(off.mean()) < 3.5 * off.std() / np.sqrt(40), name  # no lean
 
 
+def test_what_fits_by_chance_is_no_share() -> None:
+    # Thirty inputs that tell nothing one by one; 480 worlds, of which the fit spends a fifth.
+    # Uncorrected, it would find a fifth of the spread and lose as much of the variance.
+    runs = []
+    for seed in range(16):
+        inputs = columns(Sample(480, seed), 30)
+        x = [column - 0.5 for column in inputs.values()]
+        pairs = sum(x[2 * k] * x[2 * k + 1] for k in range(15))
+        runs.append(spread_shares(np.asarray(pairs), inputs))
+    for got, truth in (
+        ([run.remainder.value for run in runs], 1.0),
+        ([run.variance * 144 / 15 for run in runs], 1.0),
+    ):
+        assert np.mean(got) == pytest.approx(truth, abs=float(np.std(got)))  # four standard errors
+        assert np.std(got) / 4 < 0.025
+    off = [share.value / share.standard_error for run in runs for share in run.inputs]
+    assert np.sqrt(np.mean(np.square(off))) == pytest.approx(0.9, abs=0.3)
+
+
 def test_fewest_worlds_still_give_an_answer() -> None:
     inputs = columns(Sample(480), 30)
     weights = np.arange(1.0, 31.0)
@@ -177,6 +196,17 @@ def test_inputs_that_are_one_are_refused() -> None:
     for twin in (inputs["x1"] ** 3, -inputs["x1"], inputs["x1"] + 0.3 * inputs["x2"]):
         with pytest.raises(ValueError, match="x1 and twin move together"):
             spread_shares(inputs["x0"], inputs | {"twin": twin})
+
+
+def test_few_worlds_do_not_make_strangers_one() -> None:
+    # Of 32 worlds one pair of independent columns in 300 has ranks that correlate by 1/2.
+    farthest = 0.0
+    for seed in range(400):
+        inputs = columns(Sample(32, seed), 2)
+        together = np.mean((inputs["x0"] - 0.5) * (inputs["x1"] - 0.5)) * 12
+        farthest = max(farthest, abs(float(together)))
+        spread_shares(inputs["x0"], inputs)
+    assert farthest > 0.5
 
 
 def test_input_that_nearly_follows_in_a_bent_way_is_refused() -> None:

@@ -87,6 +87,37 @@ def test_noise_from_inputs_that_act_together(size: int) -> None:
             assert idle.value < max(idle.floor, 3 * idle.standard_error), key
 
 
+def test_reading_of_an_input_far_from_zero() -> None:
+    # As above, with an input of mean 50: a reading and its input must not be confounded.
+    sample = Sample(8192, 4)
+    x = {"far": normal(sample.uniform("far"), 50.0, 2.0), "idle": sample.uniform("idle")}
+    found = decide({"keep": np.full(8192, 51.0), "change": x["far"]}, x)
+    for accuracy in (0.1, 1.0, 3.0, 20.0):
+        left = 4 / sqrt(4 + accuracy**2)
+        worth = found.after_measuring("far", accuracy).value
+        assert worth == pytest.approx(left * unit_loss(1 / left), abs=4e-4)
+
+
+@pytest.mark.parametrize("limit", [0.5, 2.0])
+def test_reading_of_a_lopsided_input(limit: float) -> None:
+    # Exponential input of mean 1, option at a fixed limit. Bayes' rule on a fine grid of both
+    # input and reading, integrated directly with numpy.
+    accuracy = 0.5
+    chances = (np.arange(2000) + 0.5) / 2000
+    places = -np.log1p(-chances)
+    readings = np.linspace(-3, 14, 1001)
+    density = np.exp(-0.5 * ((readings[:, None] - places) / accuracy) ** 2)
+    density /= accuracy * sqrt(2 * pi)
+    chance = density.mean(axis=1)
+    weighed = (density * (places - limit)).mean(axis=1)
+    step = readings[1] - readings[0]
+    truth = min(1 - limit, 0.0) - float(np.minimum(weighed, 0).sum() * step)
+    assert float(chance.sum() * step) == pytest.approx(1, abs=1e-4)
+    column = -np.log1p(-Sample(8192).uniform("x"))
+    found = decide({"keep": np.full(8192, limit), "change": column}, {"x": column})
+    assert found.after_measuring("x", accuracy).value == pytest.approx(truth, abs=1e-3)
+
+
 def test_quadratic_gain_of_a_rectangular_input() -> None:
     # Gain x² - 1/4 for x even over -1 to 1: mean 1/12, so change. Knowing x, keep between
     # ±1/2, which saves the mean of (1/4 - x²) there: ∫₀^½ (1/4 - x²) dx = 1/12.
