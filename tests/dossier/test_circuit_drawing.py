@@ -207,6 +207,11 @@ def test_wrapping_keeps_every_letter_and_the_room() -> None:
     assert all(measured_width(each, bold=False) <= 84.1 for each in lines)
 
 
+def test_wrapping_parts_at_a_hyphen_but_not_a_value_from_its_sign() -> None:
+    assert wrapped("throttle-body heating", 70, bold=True) == ("throttle-", "body", "heating")
+    assert wrapped("at -20.5", 45) == ("at", "-20.5")
+
+
 # colours
 
 # Relative luminance and contrast: WCAG 2.1, "relative luminance", "contrast ratio"; graphics

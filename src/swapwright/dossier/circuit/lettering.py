@@ -5,6 +5,7 @@ in one of those stays inside the room that was kept for it.
 """
 
 import re
+from collections.abc import Iterator
 from functools import cache
 
 from swapwright.model.shipped import shipped_rows
@@ -31,22 +32,29 @@ def text_width(text: str, bold: bool = False, size: float = SIZE) -> float:
 
 
 def wrapped(text: str, room: float, bold: bool = False) -> tuple[str, ...]:
-    """A text in lines no wider than ``room``; a word that is wider is broken."""
+    """A text in lines no wider than ``room``; parted at a hyphen, within a word if it must be."""
     lines: list[str] = []
     line = ""
-    for word in filter(None, re.split(r"[ \t\n]+", text)):  # not at a no-break space
-        longer = f"{line} {word}" if line else word
+    for gap, piece in _pieces(text):
+        longer = line + gap + piece if line else piece
         if text_width(longer, bold) <= room:
             line = longer
             continue
         if line:
             lines.append(line)
-        while text_width(word, bold) > room and len(word) > 1:
-            fits = _fitting(word, room, bold)
-            lines.append(word[:fits])
-            word = word[fits:]
-        line = word
+        while text_width(piece, bold) > room and len(piece) > 1:
+            fits = _fitting(piece, room, bold)
+            lines.append(piece[:fits])
+            piece = piece[fits:]
+        line = piece
     return (*lines, line) if line else tuple(lines)
+
+
+def _pieces(text: str) -> Iterator[tuple[str, str]]:
+    """Words and what stands before a hyphen, each with the space before it."""
+    for word in filter(None, re.split(r"[ \t\n]+", text)):  # not at a no-break space
+        for number, piece in enumerate(re.split(r"(?<=[^\W\d]-)(?=[^\W\d])", word)):
+            yield ("" if number else " "), piece
 
 
 def _fitting(word: str, room: float, bold: bool) -> int:
