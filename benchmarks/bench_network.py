@@ -98,11 +98,9 @@ def grid(columns: int = 16, rows: int = 17, pipes: int = 500) -> Bench:
     density, fed = 998.2, "x0y0"
     drawn = {node: 1e-4 for node in nodes if node != fed}
     network = Network(nodes, links, {fed: 60 * density * GRAVITY}, drawn)
-    # pandapipes spends most of its time on what does not grow with the pipes, so that a
-    # thousandfold of the small loop is out of reach here
-    wanted = {
-        ("EPANET whole", 10_000): 10.0, ("EPANET solve", 10_000): 2.0, ("pandapipes", 1): 1.0,
-    }  # fmt: skip
+    # A target for the loop is no target here: both peers' overheads, which samples in one
+    # go spare, do not grow with the pipes as friction and elimination do.
+    wanted = {("EPANET solve", 10_000): 2.0, ("pandapipes", 1): 1.0}
     return Bench(f"grid of {len(links)} pipes", network, density, 1e-6 * density, wanted)
 
 

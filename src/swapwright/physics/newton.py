@@ -134,20 +134,21 @@ def _step(
 ) -> Flags:
     """One Newton step of all samples; returns which of them moved no more."""
     change = np.multiply(missing, conductance, out=missing)
-    at_rest = np.ones(change.shape[1], dtype=bool)
+    across = None
     if plan is not None:
         rise = pressures(plan, conductance, now.flow + change, entering)
         across = plan.across @ rise
         now.pressure += rise
         now.across += across
+        change += np.multiply(across, conductance, out=conductance)
+    at_rest = _small(change, now.flow, FLOW_CHANGE, RELATIVE_FLOW_CHANGE)
+    if across is not None and at_rest.any():
         # a tree's flows stand from the first pass on, so pressures are asked as well
-        at_rest = _small(across, now.across, DROP_CHANGE, RELATIVE_DROP_CHANGE)
-        across *= conductance
-        change += across
+        at_rest &= _small(across, now.across, DROP_CHANGE, RELATIVE_DROP_CHANGE)
     if careful:
         change *= _fraction(laws, now, change)
     now.flow += change
-    return at_rest & _small(change, now.flow, FLOW_CHANGE, RELATIVE_FLOW_CHANGE)
+    return at_rest
 
 
 def _fits(now: Iterate, missing: Floats, conductance: Floats) -> Flags:
