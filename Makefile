@@ -81,7 +81,7 @@ quick: types
 	$(VENV)/bin/python -m pytest -n auto --maxprocesses 8 -m "not slow"
 
 slow: quick
-	$(VENV)/bin/python -m pytest -m slow
+	$(VENV)/bin/python -m pytest -n auto --maxprocesses 8 -m slow
 
 bench: $(STAMP) $(PEERS_STAMP)
 	$(VENV)/bin/python benchmarks/bench_start.py
