@@ -20,7 +20,8 @@ from swapwright.physics.friction import (
     roughness_of,
 )
 
-REYNOLDS = st.floats(1.0, 1e8)
+# laminar, between, and turbulent alike
+REYNOLDS = st.one_of(st.floats(1.0, 2000.0), st.floats(2000.0, 4000.0), st.floats(4000.0, 1e8))
 ROUGHNESS = st.floats(0.0, 0.05)
 BORES = st.floats(2e-3, 0.5)
 LOSSES = st.floats(0.0, 50.0)
@@ -87,6 +88,16 @@ def test_drop_is_darcy_and_weisbach(
     drop, _slope = pipe_drop(flow, 3.0, bore, roughness * bore, 900.0, 2e-3, loss)
     head = (factor * 3.0 / bore + loss) * 450 * speed**2
     assert float(drop) == pytest.approx(head, rel=1e-9)
+
+
+@pytest.mark.parametrize("reynolds", [500.0, 2200.0, 3000.0, 3800.0, 1e5])
+def test_law_has_the_same_factor_between(reynolds: float) -> None:
+    # at fixed numbers, so that no run by chance misses the part between laminar and turbulent
+    flow, step = reynolds * np.pi * 0.02 * 1e-6 / 4, 1e-6
+    drop, slope = pipe_drop(flow * np.array([1 - step, 1, 1 + step]), 1.0, 0.02, 1e-5, 1e3, 1e-3)
+    head = float(darcy_friction_factor(reynolds, 5e-4)) * 50 * 500 * (flow / (np.pi * 1e-4)) ** 2
+    assert drop[1] == pytest.approx(head, rel=1e-9)
+    assert slope[1] == pytest.approx((drop[2] - drop[0]) / (2 * step * flow), rel=1e-6)
 
 
 def test_no_flow_loses_nothing_but_has_a_slope() -> None:

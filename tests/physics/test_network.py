@@ -178,6 +178,15 @@ def test_start_saves_passes_and_changes_nothing(seed: int) -> None:
     assert close(solve(network, DENSITY, 30 * VISCOSITY), far)
 
 
+def test_start_whose_flows_no_longer_balance() -> None:
+    # every drop of the start fits its flow; only what is drawn has changed
+    network = line(Pipe("a", "m", 1.0, 0.02, 1e-5), Resistance("m", "z", 1e9))
+    drawing = replace(network, drawn={"m": 1e-3})
+    found = solve(drawing, DENSITY, VISCOSITY, start=solved(network))
+    assert close(solved(drawing), found)
+    assert found.flow("l0")[0] - found.flow("l1")[0] == pytest.approx(1e-3, rel=1e-9)
+
+
 def test_start_of_one_sample_serves_all() -> None:
     case = read_case("n10_coolant_loop_20")
     one = solve(case.network, case.density, case.viscosity)
@@ -451,6 +460,14 @@ def test_careful_steps_are_cut_where_they_overshoot() -> None:
     near = newton.Iterate(np.array([[0.999]]), across, now.pressure, now.root)
     step = (across - near.flow**3) / (3 * near.flow**2)
     assert newton._fraction(Cubic(), near, step)[0] == 1.0  # type: ignore[arg-type]
+
+
+def test_both_drops_and_flows_have_to_fit() -> None:
+    # a drop that fits to 1e-8 Pa misses 1e-7 m³/s where that much flows for 0.1 Pa, and a flow
+    # that fits to 1e-15 m³/s misses 10 Pa through a shut link
+    now = newton.Iterate(*np.ones((4, 1, 3)))
+    missing, conductance = np.array([[1e-8, 10.0, 1e-8]]), np.array([[10.0, 1e-16, 1e-9]])
+    assert newton._fits(now, missing, conductance).tolist() == [False, False, True]
 
 
 def test_passes_run_out(monkeypatch: pytest.MonkeyPatch) -> None:
