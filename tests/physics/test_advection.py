@@ -189,6 +189,25 @@ def test_links_alone() -> None:
     assert added[[0, 3]].tolist() == [0, 2]
 
 
+def test_any_figure_may_be_the_one_that_differs_by_sample() -> None:
+    def found(**other: object) -> Carried:
+        figures: dict[str, object] = {
+            "rate": [[100.0]], "surroundings": AIR, "sources": [[0.0], [0.0]], "fixed": {0: 350.0},
+            "power": 500.0,
+        }  # fmt: skip
+        figures |= other
+        power = figures.pop("power")
+        return carried_temperatures(2, [0], [1], changes=[Heated(power)], **figures)  # type: ignore[arg-type]
+
+    assert found().nodes.shape == (2, 1)
+    assert found(rate=[[100.0, 50.0]]).nodes[1] == pytest.approx([355, 360])
+    assert found(sources=[[0.0, 0.0], [0.0, 200.0]]).nodes[1] == pytest.approx([355, 357])
+    assert found(fixed={0: [350.0, 340.0]}).nodes[1] == pytest.approx([355, 345])
+    assert found(power=[500.0, 700.0]).nodes[1] == pytest.approx([355, 357])
+    assert found(surroundings=[300.0, 280.0]).nodes[1] == pytest.approx([355, 355])
+    assert found(sources=10.0).nodes[1] == pytest.approx([355.1])
+
+
 # parts without flow
 
 

@@ -179,6 +179,32 @@ def test_a_size_beyond_the_measured_is_marked(field: str, size: float) -> None:
     assert core_resistance(Core(odd, 0.2, 1), RHO, MU).beyond.tolist() == [True, False]
 
 
+# What the measured cores spanned, in mm and degrees (Chang and Wang 1997, from memory).
+SPANS = [
+    ("fin_pitch", 0.51, 3.33), ("fin_depth", 15.6, 57.4), ("louvre_length", 2.13, 18.5),
+    ("louvre_pitch", 0.5, 3.0), ("tube_pitch", 7.51, 25.0), ("fin_height", 2.84, 25.0),
+    ("louvre_angle", 8.4, 35.0),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("field, low, high", SPANS)
+def test_marks_begin_where_the_measured_cores_end(field: str, low: float, high: float) -> None:
+    unit = np.pi / 180 if field == "louvre_angle" else 1e-3
+    sizes = np.array([0.99 * low, 1.01 * low, 0.99 * high, 1.01 * high]) * unit
+    others: dict[str, float] = {}
+    if field in ("louvre_length", "fin_height"):  # a louvre is no longer than its fin is high
+        others = {"fin_height": 24e-3} if field == "louvre_length" else {"louvre_length": 2.2e-3}
+    if field == "tube_pitch":
+        others = {"tube_thickness": 1.5e-3}
+    odd = replace(USUAL_FIN, **others, **{field: sizes})
+    assert colburn_factor(odd, 500.0).extrapolated.tolist() == [True, False, False, True]
+
+
+def test_fins_just_thick_enough_are_taken() -> None:
+    just = replace(USUAL_FIN, fin_thickness=0.0145e-3)  # 0.0104 of the pitch
+    assert np.isfinite(fanning_friction_factor(just, 500.0).value)
+
+
 def test_thin_fins_whose_law_has_no_value_are_refused() -> None:
     thin = replace(USUAL_FIN, fin_thickness=0.0139e-3)  # 0.0099 of the pitch
     with pytest.raises(ValueError, match="above a hundredth of fin_pitch"):
