@@ -115,7 +115,7 @@ def test_shapes_broadcast() -> None:
 
 def test_kept_root_gives_the_same_after_a_few_calls() -> None:
     flow = np.array([[1e-6, 3e-5, 1e-3]])
-    constants = pipe_constants(1.0, 0.02, 1e-5, 1000.0, 1e-3, 0.5)
+    constants = pipe_constants(*map(np.asarray, (1.0, 0.02, 1e-5, 1000.0, 1e-3, 0.5)))
     exact, _slope = pipe_drop(flow, 1.0, 0.02, 1e-5, 1000.0, 1e-3, 0.5)
     root = first_root(flow.shape)
     for _ in range(3):
@@ -127,7 +127,7 @@ def test_kept_root_gives_the_same_after_a_few_calls() -> None:
 
 def test_rows_in_another_memory_order_give_the_same() -> None:
     flow = np.geomspace(1e-6, 1e-3, 12).reshape(3, 4)
-    constants = pipe_constants(1.0, 0.02, 1e-5, 1000.0, 1e-3, 0.5)
+    constants = pipe_constants(*map(np.asarray, (1.0, 0.02, 1e-5, 1000.0, 1e-3, 0.5)))
     ways = [(flow, first_root((3, 4))), (np.asfortranarray(flow), first_root((4, 3)).T)]
     (drop, slope), (other, other_slope) = (pipe_law(*way[:1], constants, way[1], 4) for way in ways)
     assert (drop == other).all() and (slope == other_slope).all()
