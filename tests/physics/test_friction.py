@@ -34,6 +34,17 @@ def test_colebrook_solves_its_equation(reynolds: float, roughness: float) -> Non
     assert abs(residual) < 1e-12 * root
 
 
+@pytest.mark.parametrize("z", [0.25, 0.5, 0.75])
+def test_share_of_turbulence_between(z: float) -> None:
+    # as the docstring has it: z² (3 - 2 z)
+    reynolds = 2000 * (1 + z)
+    turbulent = float(colebrook_factor(reynolds, 0.01))
+    found = (float(darcy_friction_factor(reynolds, 0.01)) - 64 / reynolds) / (
+        turbulent - 64 / reynolds
+    )
+    assert found == pytest.approx({0.25: 0.15625, 0.5: 0.5, 0.75: 0.84375}[z], rel=1e-9)
+
+
 @given(REYNOLDS, ROUGHNESS)
 def test_drop_grows_with_flow_everywhere(reynolds: float, roughness: float) -> None:
     # at fixed bore and viscosity the drop goes with f Re²

@@ -444,22 +444,43 @@ def test_careful_steps_reach_the_same(whole_passes: int, monkeypatch: pytest.Mon
         assert careful.converged.all() and close(whole, careful)
 
 
-def test_careful_steps_are_cut_where_they_overshoot() -> None:
-    # Newton on x³ - 1 from 0.1 leaps to 33; the content of that step falls only along its start.
-    class Cubic:
-        def at(self, flow: NDArray[np.float64], *_: object, **__: object) -> tuple[object, object]:
-            return flow**3, 3 * flow**2
+class Cubic:
+    """Two links whose drop is the cube of the flow, the second twice over."""
 
-    flow, across = np.array([[0.1]]), np.array([[1.0]])
+    def __init__(self) -> None:
+        self.calls = 0
+
+    def at(self, flow: NDArray[np.float64], *_: object, **__: object) -> tuple[object, object]:
+        self.calls += 1
+        return np.array([[1.0], [2.0]]) * flow**3, None
+
+
+@pytest.mark.parametrize("begin", [0.01, 0.1, 0.3])
+def test_careful_steps_are_cut_where_they_overshoot(begin: float) -> None:
+    # Newton on x³ = 1 from 0.1 leaps to 33; the content falls along the step up to 1 only.
+    flow, across = np.array([[begin], [2 * begin]]), np.array([[1.0], [16.0]])
     now = newton.Iterate(flow, across, np.empty((0, 1)), np.empty((0, 1)))
-    change = (across - flow**3) / (3 * flow**2)
-    fraction = newton._fraction(Cubic(), now, change)  # type: ignore[arg-type]
-    reached = (flow + fraction * change)[0, 0]
-    assert 0 < fraction[0] < 0.2 and 0.1 < reached < 3
-    # and a step that does not overshoot is taken whole
-    near = newton.Iterate(np.array([[0.999]]), across, now.pressure, now.root)
-    step = (across - near.flow**3) / (3 * near.flow**2)
-    assert newton._fraction(Cubic(), near, step)[0] == 1.0  # type: ignore[arg-type]
+    change = np.array([[1.0], [2.0]]) * (1 - begin**3) / (3 * begin**2)
+    laws = Cubic()
+    fraction = newton._fraction(laws, now, change)[0]  # type: ignore[arg-type]
+    reached = begin + fraction * change[0, 0]
+    # both links are at the same share of their answer, so their content's slope is one cubic
+    assert begin < reached and reached**3 - 1 <= 0.5 * (1 - begin**3)
+    assert reached > 0.3  # not cut to nothing
+    assert laws.calls <= 8
+
+
+def test_careful_steps_that_do_not_overshoot_are_taken_whole() -> None:
+    near = np.array([[0.999], [1.998]])
+    now = newton.Iterate(near, np.array([[1.0], [16.0]]), np.empty((0, 1)), np.empty((0, 1)))
+    change = np.array([[1.0], [2.0]]) * (1 - 0.999**3) / (3 * 0.999**2)
+    assert newton._fraction(Cubic(), now, change)[0] == 1.0  # type: ignore[arg-type]
+
+
+def test_what_counts_as_small_grows_with_what_it_is_a_part_of() -> None:
+    change, value = np.array([[6e-6, 6e-6, np.nan], [-6e-6, 6e-6, 0]]), np.array([[1e3, 1, 1]] * 2)
+    assert newton._small(change, value, 0.0, 1e-8).tolist() == [True, False, False]
+    assert newton._small(change, value, 2e-5, 0.0).tolist() == [True, True, False]
 
 
 def test_both_drops_and_flows_have_to_fit() -> None:
