@@ -127,3 +127,37 @@ def test_wire_to_a_relay_coil_is_asked_for_no_power(rule: str, control: str, ask
     wire = {"ends": ["motor.fan", "car.fan"], "facts": {"control_wire": control}}
     found = said(rule, {"build": {"joins": {"it": wire}}})
     assert ("it" in found) is asks
+
+
+@pytest.mark.parametrize(
+    "rule, families",
+    [
+        ("el-unfused", "bpos alt ecu pump fan glow coil bayf"),
+        ("el-crank-dead", "ecu coil"),
+        ("el-ballast", "ecu coil"),
+        ("el-splice", "main ecu key vss coil diag"),
+        ("el-moving-clear", "st alt bpos main pump fan bayf glow lam"),
+        ("el-engine-slack", "st alt main lam gnd"),
+        ("el-ground-paint", "gnd gbod gecu"),
+    ],
+)
+def test_rule_asks_of_each_kind_of_wire(rule: str, families: str) -> None:
+    for family in families.split():
+        ports = {"x": {"family": family}}
+        wire = {"ends": ["motor.x", "car.x"]}
+        overlay = {"motor": {"ports": ports}, "car": {"ports": ports}}
+        found = said(rule, {**overlay, "build": {"joins": {"it": wire}}})
+        assert found["it"].urgency is Urgency.ASK, family
+
+
+@pytest.mark.parametrize("fate, trips", [("kept", True), ("relocated", True), ("capped", False)])
+def test_cable_that_stays_without_a_join_counts(fate: str, trips: bool) -> None:
+    car = {"ports": {"bpos": {"facts": {"fuse_rating": "absent"}}}}
+    build = {"fates": [{"port": "car.bpos", "fate": fate}]}
+    assert ("car.bpos" in said("el-unfused", {"car": car, "build": build})) is trips
+
+
+@pytest.mark.parametrize("fate", ["capped", "parked", "removed"])
+def test_diagnosis_that_is_not_fitted_is_told(fate: str) -> None:
+    build = {"fates": [{"port": "motor.diag", "fate": fate}]}
+    assert fate in said("el-obd", {"build": build})["motor.diag"].message.text("metric")

@@ -159,3 +159,34 @@ def test_job_is_called_by_the_builder_s_own_words() -> None:
     jobs = {"J041": {"label": "out with it", "state": "planned", "facts": {"people": "1"}}}
     (found,) = said(with_jobs(**jobs), "wk-two")
     assert "out with it" in found.message.text("metric")
+
+
+@pytest.mark.parametrize("port", ["purge", "pcv", "egr", "sair", "cat", "lam"])
+def test_each_emission_device_wants_a_place(port: str) -> None:
+    for fate, trips in (("parked", True), ("capped", True), ("kept", False), ("relocated", False)):
+        build = {"fates": [{"port": f"motor.{port}", "fate": fate}]}
+        told = [
+            each.urgency
+            for each in said({"build": build}, "em-missing")
+            if each.subjects[0] == f"motor.{port}"
+        ]
+        assert told == ([Urgency.ROAD] if trips else []), fate
+
+
+def test_joined_emission_device_has_a_place() -> None:
+    build = {"joins": {"it": {"ends": ["motor.purge", "car.purge"]}}}
+    assert not [
+        each for each in said({"build": build}, "em-missing") if "motor.purge" in each.subjects
+    ]
+
+
+@pytest.mark.parametrize(
+    "inspection, urgency", [("loosely", Urgency.NOTE), ("strictly", Urgency.ROAD)]
+)
+def test_only_a_loose_inspection_eases_papers(inspection: str, urgency: Urgency) -> None:
+    overlay = {
+        "build": {"facts": {"inspection": inspection}},
+        "motor": {"facts": {"emission_parts_mixed": "yes"}},
+    }
+    (found,) = said(overlay, "em-mix")
+    assert found.urgency is urgency
