@@ -221,6 +221,14 @@ def test_changed_figures_use_the_plan_again() -> None:
     )
 
 
+def test_cold_start_takes_few_passes() -> None:
+    # first slopes from ordinary flows; from flows near none they take 8 and 20
+    case = read_case("n10_coolant_loop_20")
+    assert solve(case.network, case.density, case.viscosity).passes[0] <= 6
+    valves = line(Resistance("a", "m", 3e9), Resistance("m", "z", 1e9))
+    assert solved(valves).passes[0] <= 6
+
+
 # --- links
 
 
@@ -329,6 +337,15 @@ def test_pump_against_a_wall_stands_at_shut_off() -> None:
         solution = solve(network, density, VISCOSITY)
         assert solution.converged.all()
         assert solution.pressure_at("m")[0] == pytest.approx(1.6e5 * density / 1000, rel=1e-6)
+
+
+def test_pump_by_hand_at_another_speed_and_density() -> None:
+    pump = Pump("a", "m", replace(CURVE, density=500.0), 1e9, speed_ratio=0.7)
+    solution = solve(line(pump, Resistance("m", "z", 1e10), high=0.0), 1500.0, VISCOSITY)
+    rise = 3 * 0.49 * 1.6e5  # density over the curve's, speed squared, shut-off
+    flow = (rise / (1e10 + 3 * float(CURVE.coefficient))) ** 0.5  # a parabola falls as before
+    assert solution.flow("l0")[0] == pytest.approx(flow, rel=1e-9)
+    assert solution.passes[0] <= 6  # as many as without: its slope is right as well
 
 
 def test_pump_beyond_its_curve_is_marked() -> None:
