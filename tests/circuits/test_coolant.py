@@ -12,8 +12,9 @@ from swapwright.chance.samples import Sample
 from swapwright.circuits.conditions import conditions
 from swapwright.circuits.coolant import State, reference_of, state_in
 from swapwright.circuits.graph import Circuit, circuit
-from swapwright.circuits.inputs import Inputs
+from swapwright.circuits.inputs import Column, Inputs
 from swapwright.circuits.study import coolant_study
+from swapwright.circuits.upset import Upset
 from swapwright.library.cases import cases_of
 from swapwright.model.assemble import assemble
 from swapwright.model.assembly import Assembly
@@ -202,3 +203,31 @@ def test_a_circuit_without_a_way_round_says_so() -> None:
 
 def test_the_reference_is_the_header_tank() -> None:
     assert reference_of(circuit(demo("van"), Service.COOLANT)) == "haywain.header:tank"
+
+
+def test_each_upset_moves_the_hill_as_it_must() -> None:
+    """A failure is never cooler than the case itself; an open thermostat is never hotter."""
+    build = demo("van")
+    usual = hottest(build, Upset())
+    for upset in (
+        Upset(fan_speed=0.0),
+        Upset(pump_speed=0.5),
+        Upset(stuck=0.0),
+        Upset(core_share=0.6),
+    ):
+        assert np.all(hottest(build, upset) >= usual - 0.05), upset
+    assert np.all(hottest(build, Upset(stuck=1.0)) <= usual + 0.05)
+
+
+def hottest(build: Assembly, upset: Upset) -> Column:
+    """Of the head on the hill, over a few samples; without rest it is hottest of all."""
+    study = coolant_study(build, 64, only=("hill",), upset=upset)
+    state = study.cases["hill"].state
+    head = next(each.id for each in state.circuit.chambers.values() if each.name == "head")
+    return np.where(np.isfinite(state.temperatures[head]), state.temperatures[head], 1e4)
+
+
+@pytest.mark.parametrize("given", [{"stuck": 1.1}, {"fan_speed": -0.1}, {"core_share": 0.0}])
+def test_a_share_that_is_none_is_refused(given: dict[str, float]) -> None:
+    with pytest.raises(ValueError, match=next(iter(given))):
+        Upset(**given)

@@ -1,7 +1,7 @@
 """The coolant circuit of one build in one case: flows, temperatures and heats over samples."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,6 +11,7 @@ from swapwright.circuits.coolant_links import Laid, Setting, laid_out, thermosta
 from swapwright.circuits.graph import Circuit, Element
 from swapwright.circuits.inputs import Column, Inputs
 from swapwright.circuits.radiator import ARRANGEMENT, Radiator
+from swapwright.circuits.upset import NOTHING_UPSET, Upset
 from swapwright.physics.advection import (
     Carried,
     Change,
@@ -65,28 +66,55 @@ def reference_of(circuit: Circuit) -> str:
     return upper[0] if upper else next(iter(circuit.chambers))
 
 
-def state_in(case: Conditions, circuit: Circuit, inputs: Inputs) -> State:
+def state_in(
+    case: Conditions, circuit: Circuit, inputs: Inputs, upset: Upset = NOTHING_UPSET
+) -> State:
     """Solve one case.
+
+    Parameters
+    ----------
+    case : Conditions
+        Speed, power, air, fan and heater.
+    circuit : Circuit
+        What is joined to what.
+    inputs : Inputs
+        Hands out the columns.
+    upset : Upset
+        What departs from the case.
 
     Raises
     ------
     ValueError
         If the circuit lacks something that no flow can do without; see ``lacks``.
     """
-    return _Solving(case, circuit, inputs).done()
+    return _Solving(upset_case(case, upset), circuit, inputs, upset).done()
+
+
+def upset_case(case: Conditions, upset: Upset) -> Conditions:
+    """The case as the upset leaves it; pump, thermostat, core and cap stay with the upset."""
+    return replace(
+        case,
+        fan_voltage=case.fan_voltage * upset.fan_speed,
+        fan_on=case.fan_on and upset.fan_speed > 0,
+        heater_open=case.heater_open and not upset.heater_shut,
+    )
 
 
 class _Solving:
     """Solves one case; used once."""
 
-    def __init__(self, case: Conditions, circuit: Circuit, inputs: Inputs) -> None:
-        self.case, self.circuit, self.inputs = case, circuit, inputs
-        self.laid = laid_out(circuit, inputs, Setting(case.speed_ratio, case.heater_open))
+    def __init__(self, case: Conditions, circuit: Circuit, inputs: Inputs, upset: Upset) -> None:
+        self.case, self.circuit, self.inputs, self.upset = case, circuit, inputs, upset
+        speed = case.speed_ratio * upset.pump_speed
+        self.laid = laid_out(
+            circuit, inputs, Setting(speed, case.heater_open, core_share=upset.core_share)
+        )
         share = inputs.take("coolant_glycol_share", inputs.assembly.build.id)
         self.mixture = Mixture("ethylene", np.clip(share, 0.0, 0.7))
         self.network = self._network()
         self.chambers = list(self.network.nodes)
-        self.radiators = {each.id: Radiator(each, inputs) for each in circuit.of_kind("core")}
+        cores = circuit.of_kind("core")
+        self.radiators = {each.id: Radiator(each, inputs, upset) for each in cores}
         self.faces = {name: each.face(case) for name, each in self.radiators.items()}
         self.thermostats = circuit.of_kind("thermostat")
         self.start: Solution | None = None
@@ -179,6 +207,9 @@ class _Solving:
     # -- both together ---------------------------------------------------------
 
     def _openings(self, temperature: Column) -> dict[str, Column]:
+        if self.upset.stuck is not None:
+            stands = np.full(self.inputs.size, self.upset.stuck)
+            return {each.id: stands for each in self.thermostats}
         return {each.id: opening(temperature, *self._span(each)) for each in self.thermostats}
 
     def _span(self, element: Element) -> tuple[Column, Column]:
@@ -190,8 +221,8 @@ class _Solving:
         """Flow alone where the case gives the coolant's temperature; else with the heat."""
         if self.case.coolant is not None:
             return self._given(self.case.coolant)
-        if not self.thermostats:
-            return self._without_thermostat()
+        if not self.thermostats or self.upset.stuck is not None:
+            return self._without_balance()
         spans = [self._span(each) for each in self.thermostats]
         lowest = np.min([starts for starts, _ in spans], axis=0)
         highest = np.max([full for _, full in spans], axis=0)
@@ -214,10 +245,13 @@ class _Solving:
         carried = Carried(alike, nothing + temperature, nothing + temperature, nothing, good)
         return self._state(flow, carried, openings, self.inputs.constant(0.0))
 
-    def _without_thermostat(self) -> State:
+    def _without_balance(self) -> State:
+        """Where no thermostat moves, nothing has to be in balance with what it senses."""
+        stands = self.inputs.constant(FIRST_GUESS)
         for _ in range(PASSES):
-            self.liquid = self._liquid(self._mean(self._at(None)[1]))
-        return self._state(*self._at(None), {}, self.inputs.constant(0.0))
+            self.liquid = self._liquid(self._mean(self._at(stands)[1]))
+        openings = self._openings(stands)
+        return self._state(*self._at(stands), openings, self.inputs.constant(0.0))
 
     def _answer(self, temperature: Column) -> Column:
         return self._sensed(*self._at(temperature))
@@ -228,9 +262,8 @@ class _Solving:
         usable = carried.settled & flow.converged
         return np.where(usable, np.minimum(carried.nodes[node], NO_REST), NO_REST)
 
-    def _at(self, temperature: Column | None) -> tuple[Solution, Carried]:
-        openings = {} if temperature is None else self._openings(temperature)
-        flow = self._flow(openings)
+    def _at(self, temperature: Column) -> tuple[Solution, Carried]:
+        flow = self._flow(self._openings(temperature))
         return flow, self._carried(flow)
 
     def _mean(self, carried: Carried) -> Column:

@@ -27,6 +27,7 @@ class Setting:
     speed_ratio: Column  # engine speed over rated speed
     heater_open: bool
     electric_pumps_run: bool = True
+    core_share: float = 1.0  # of the radiator's tubes that liquid passes
 
 
 @dataclass(frozen=True)
@@ -174,7 +175,8 @@ class _Laying:
         """The radiator."""
         car = element.subject.partition(".")[0]
         drop = self.inputs.take("radiator_pressure_drop", element.subject, car)
-        return Resistance(element.start, element.end, drop / DATA_FLOW**2)
+        quadratic = drop / (DATA_FLOW * self.setting.core_share) ** 2
+        return Resistance(element.start, element.end, quadratic)
 
     def matrix(self, element: Element) -> Link:
         """The heater with its tap."""

@@ -17,6 +17,7 @@ from swapwright.quantity import Measure
 GRAVITY = 9.80665  # m/s²
 FILLED_AT = 293.15  # K; common practice: filled cold
 VACUUM_OPENS = 5e3  # Pa below the air outside, in a cap with a vacuum valve; from memory
+LEAKY_CAP = 2e3  # Pa at which a cap that does not hold lets go; from memory
 BOTTLE = 0.5e-3  # m³ in a recovery bottle; common practice
 ONE_BAR = 1e5  # Pa
 
@@ -104,7 +105,9 @@ def _air(circuit: Circuit, inputs: Inputs) -> Column:
     return inputs.typical("tank_air", tank)
 
 
-def pressed(state: State, fill: Filled, heights: dict[str, float]) -> Pressed:
+def pressed(
+    state: State, fill: Filled, heights: dict[str, float], cap_holds: bool = True
+) -> Pressed:
     """Pressures of a case from the tank's, the flow's and the heights.
 
     Parameters
@@ -115,6 +118,8 @@ def pressed(state: State, fill: Filled, heights: dict[str, float]) -> Pressed:
         As filled.
     heights : mapping of chamber to height
         As far as known, in the vehicle frame. [m]
+    cap_holds : bool
+        False: it opens at once.
     """
     air = standard_atmosphere(state.case.altitude).pressure
     reference = reference_of(state.circuit)
@@ -123,7 +128,7 @@ def pressed(state: State, fill: Filled, heights: dict[str, float]) -> Pressed:
     vessel = ClosedVessel(
         fill.liquid, fill.air, FILLED_AT, air,
         vapour_pressure("ethylene", fill.share, FILLED_AT),
-        relief=air + fill.cap,
+        relief=air + (fill.cap if cap_holds else LEAKY_CAP),
         vacuum=air - VACUUM_OPENS if fill.vacuum_valve else 0.0,
         bottle=BOTTLE if fill.bottle else None,
         compliance=fill.give,

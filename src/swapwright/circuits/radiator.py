@@ -9,6 +9,7 @@ import numpy as np
 from swapwright.circuits.conditions import Conditions
 from swapwright.circuits.graph import Element
 from swapwright.circuits.inputs import Column, Inputs
+from swapwright.circuits.upset import NOTHING_UPSET, Upset
 from swapwright.physics.air import (
     air_conductivity,
     air_density,
@@ -57,8 +58,8 @@ class Face:
 class Radiator:
     """One radiator with its fan, over all samples."""
 
-    def __init__(self, element: Element, inputs: Inputs) -> None:
-        self.inputs, self.unit = inputs, element.subject
+    def __init__(self, element: Element, inputs: Inputs, upset: Upset = NOTHING_UPSET) -> None:
+        self.inputs, self.unit, self.upset = inputs, element.subject, upset
         self.car = element.subject.partition(".")[0]
         assembly = inputs.assembly
         fans = [part.id for part in assembly.parts_of_kind("fan")]
@@ -153,7 +154,7 @@ class Radiator:
     def _fan_speed(self, case: Conditions) -> Column:
         """Over the speed of its data: by voltage, or with the engine where a belt drives it."""
         if self.inputs.yes("fan_is_electric", self.car) is False:
-            return case.speed_ratio
+            return case.speed_ratio * self.upset.fan_speed
         if not case.fan_on:
             return self.inputs.constant(0.0)
         return speed_at_voltage(case.fan_voltage, 1.0, 0.85)
@@ -163,7 +164,7 @@ class Radiator:
     def conductance(self, face: Face, volume_flow: Column, liquid: LiquidState) -> Column:
         """Overall UA at a coolant flow: by a rated point where one is told, else by size. [W/K]"""
         sizes = self._from_sizes(face.core, face.flow.total, face.density, volume_flow, liquid)
-        return sizes * self._rating(liquid)
+        return sizes * self._rating(liquid) * self.upset.core_share
 
     def _from_sizes(
         self, core: Core, air: Column, density: Column, coolant: Column, liquid: LiquidState

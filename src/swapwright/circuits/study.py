@@ -9,6 +9,7 @@ from swapwright.circuits.coolant import State, state_in
 from swapwright.circuits.filling import Filled, Pressed, filled, heights_of, pressed
 from swapwright.circuits.graph import Circuit, Lack, circuit
 from swapwright.circuits.inputs import Inputs, Taken
+from swapwright.circuits.upset import NOTHING_UPSET, Upset
 from swapwright.library.cases import cases_of
 from swapwright.model.assembly import Assembly
 from swapwright.model.words import Service
@@ -43,7 +44,11 @@ class CoolantStudy:
 
 
 def coolant_study(
-    assembly: Assembly, size: int = SAMPLES, seed: int = SEED, only: tuple[str, ...] = ()
+    assembly: Assembly,
+    size: int = SAMPLES,
+    seed: int = SEED,
+    only: tuple[str, ...] = (),
+    upset: Upset = NOTHING_UPSET,
 ) -> CoolantStudy:
     """Compute the coolant circuit of a build.
 
@@ -57,6 +62,8 @@ def coolant_study(
         Of the sample.
     only : tuple of str
         Ids of cases; none: all of them.
+    upset : Upset
+        What departs from every case.
 
     Returns
     -------
@@ -69,23 +76,23 @@ def coolant_study(
         return CoolantStudy(found, {}, None, {}, size, missing)
     chosen = only or tuple(cases_of(assembly.build))
     inputs = Inputs(assembly, Sample(size, seed))
-    cases, fill = _computed(found, inputs, chosen)
+    cases, fill = _computed(found, inputs, chosen, upset)
     return CoolantStudy(found, cases, fill, inputs.taken, size, missing)
 
 
 def _computed(
-    found: Circuit, inputs: Inputs, chosen: tuple[str, ...]
+    found: Circuit, inputs: Inputs, chosen: tuple[str, ...], upset: Upset
 ) -> tuple[dict[str, CaseResult], Filled | None]:
     cases = cases_of(inputs.assembly.build)
     heights = heights_of(found, inputs)
     results: dict[str, CaseResult] = {}
     fill: Filled | None = None
     for name in chosen:
-        state = state_in(conditions(name, cases[name], inputs), found, inputs)
+        state = state_in(conditions(name, cases[name], inputs), found, inputs, upset)
         if fill is None:
             runs = sum(state.laid.volumes.values(), inputs.constant(0.0))
             fill = filled(found, runs, inputs)
-        results[name] = CaseResult(state, pressed(state, fill, heights))
+        results[name] = CaseResult(state, pressed(state, fill, heights, upset.cap_holds))
     return results, fill
 
 
