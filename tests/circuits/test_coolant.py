@@ -205,26 +205,29 @@ def test_the_reference_is_the_header_tank() -> None:
     assert reference_of(circuit(demo("van"), Service.COOLANT)) == "haywain.header:tank"
 
 
-def test_each_upset_moves_the_hill_as_it_must() -> None:
-    """A failure is never cooler than the case itself; an open thermostat is never hotter."""
-    build = demo("van")
-    usual = hottest(build, Upset())
-    for upset in (
-        Upset(fan_speed=0.0),
-        Upset(pump_speed=0.5),
-        Upset(stuck=0.0),
-        Upset(core_share=0.6),
-    ):
-        assert np.all(hottest(build, upset) >= usual - 0.05), upset
-    assert np.all(hottest(build, Upset(stuck=1.0)) <= usual + 0.05)
+@pytest.mark.parametrize(
+    ("case", "upset"),
+    [
+        ("hot-idle", Upset(fan_speed=0.0)),  # at speed the wind may well pass a dead fan
+        ("hill", Upset(pump_speed=0.5)),
+        ("hill", Upset(stuck=0.0)),
+        ("hill", Upset(core_share=0.6)),
+    ],
+)
+def test_a_failure_is_never_cooler(case: str, upset: Upset) -> None:
+    assert np.all(hottest(case, upset) >= hottest(case, Upset()) - 0.05)
+    assert np.any(hottest(case, upset) > hottest(case, Upset()) + 1.0)
 
 
-def hottest(build: Assembly, upset: Upset) -> Column:
-    """Of the head on the hill, over a few samples; without rest it is hottest of all."""
-    study = coolant_study(build, 64, only=("hill",), upset=upset)
-    state = study.cases["hill"].state
-    head = next(each.id for each in state.circuit.chambers.values() if each.name == "head")
-    return np.where(np.isfinite(state.temperatures[head]), state.temperatures[head], 1e4)
+def test_a_thermostat_stuck_open_is_never_hotter() -> None:
+    assert np.all(hottest("motorway", Upset(stuck=1.0)) <= hottest("motorway", Upset()) + 0.05)
+
+
+@cache
+def hottest(case: str, upset: Upset) -> Column:
+    """Of the head, over a few samples; without rest it is hottest of all."""
+    state = coolant_study(demo("van"), 64, only=(case,), upset=upset).cases[case].state
+    return np.where(np.isfinite(state.temperatures[HEAD]), state.temperatures[HEAD], 1e4)
 
 
 @pytest.mark.parametrize("given", [{"stuck": 1.1}, {"fan_speed": -0.1}, {"core_share": 0.0}])
