@@ -206,12 +206,14 @@ def core_resistance(core: Core, density: ArrayLike, viscosity: ArrayLike) -> Cor
         the power law through both ends, not the published straight line of
         `fanning_friction_factor`: the line lets the pressure of every fifth usual core fall with
         rising flow, and leaves the flow undetermined. The power law lies lower, by 7 % in
-        the middle where the two ends are 1.7 times apart (usual), by 21 % at worst.
+        the middle where the two ends are 1.7 times apart (usual), by 21 % at worst. Where the
+        ends are so far apart that even so the pressure would not rise, the factor above Re 230
+        is lifted until it does, and the answer is marked as extrapolated.
 
     Raises
     ------
     ValueError
-        If even so the pressure would not rise with the flow; or as `fanning_friction_factor`.
+        As `fanning_friction_factor`.
 
     References
     ----------
@@ -220,11 +222,12 @@ def core_resistance(core: Core, density: ArrayLike, viscosity: ArrayLike) -> Cor
     rho = positive("density", density, "kg/m³")
     mu = positive("viscosity", viscosity, "Pa s")
     free = free_area_share(core.fin) * np.asarray(core.face_area)
+    friction = FinFriction.of(core.fin)
     return CoreResistance(
-        FinFriction.of(core.fin).checked(),
+        friction.lifted(),
         np.asarray(rho * np.asarray(core.fin.louvre_pitch) / (free * mu)),
         np.asarray(4 * _length(core) / hydraulic_diameter(core.fin) * rho / 2 / free**2),
-        beyond_measured(core.fin),
+        beyond_measured(core.fin) | friction.is_lifted(),
     )
 
 

@@ -5,7 +5,7 @@ Both laws are fits to 91 measured cores: heat transfer within 15 % for 89 % of t
 the entrance and exit of a core are not in the friction law.
 """
 
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from typing import NamedTuple
 
 import numpy as np
@@ -17,6 +17,7 @@ from swapwright.physics.inputs import Floats, outside, positive
 HEAT_RANGE = (100.0, 3000.0)
 FRICTION_RANGE = (100.0, 5000.0)
 LOW_UNTIL, HIGH_FROM = 130.0, 230.0
+STEEPEST = -1.95  # power of Re at which friction may fall: pressure still rises, as its 0.05th
 LAMINAR_UNTIL = 30.0  # below, the low form runs into its pole at Re 2; f Re is held instead
 
 # What the measured cores spanned, in metres and radians (from memory)
@@ -258,14 +259,15 @@ class FinFriction:
             np.log(self.high(HIGH_FROM) / self.low(LOW_UNTIL)) / np.log(HIGH_FROM / LOW_UNTIL)
         )
 
-    def checked(self) -> "FinFriction":
-        """Itself, unless even `rising` would not rise."""
-        if np.any(self.power_between() <= -1.99):
-            raise ValueError(
-                "the two forms of the friction law lie too far apart for this fin: its pressure "
-                "drop would not rise with the flow between Re 130 and 230"
-            )
-        return self
+    def lifted(self) -> "FinFriction":
+        """Itself; where even `rising` would not rise, the high form lifted until it does."""
+        missing = np.maximum(STEEPEST - self.power_between(), 0.0)
+        lift = (HIGH_FROM / LOW_UNTIL) ** missing
+        return replace(self, high_factor=np.asarray(self.high_factor * lift))
+
+    def is_lifted(self) -> NDArray[np.bool_]:
+        """Where `lifted` changes anything."""
+        return np.asarray(self.power_between() < STEEPEST)
 
     def rising(self, reynolds: Floats) -> tuple[Floats, Floats]:
         """Factor and d ln f / d ln Re, such that f Re² always rises; see `cores`."""
