@@ -175,7 +175,7 @@ def test_without_heating_nothing_leaves_the_span_of_outside_temperatures(seed: i
 
 def test_links_alone() -> None:
     rate = np.array([0.0, 1e-320, 1e-3, 500.0, 1e9])
-    assert Unchanged().change(rate)[0].tolist() == [0] * 5
+    assert [float(part) for part in Unchanged().change(rate)] == [0, 0]
     lost, added = Relaxing(250.0, 290.0).change(rate)
     assert lost == pytest.approx([1, 1, 1, 1 - np.exp(-0.5), 2.5e-7])
     assert added == pytest.approx(lost * 290)

@@ -632,3 +632,26 @@ def test_change_of_a_link_there_is_not() -> None:
 def test_links_that_cannot_be(make: Callable[[], object], told: str) -> None:
     with pytest.raises(ValueError, match=told):
         make()
+
+
+def test_only_some_samples_are_solved_anew() -> None:
+    """The chosen ones as if all were, the others as they stood."""
+    rng = np.random.default_rng(3)
+    bores = rng.uniform(0.015, 0.03, 40)
+    links = {
+        "pump": Resistance("a", "b", quadratic=1e9),
+        "pipe": Pipe("b", "a", 2.0, bores, 2e-5, 1.0),
+        "feed": Resistance("c", "a", quadratic=rng.uniform(1e9, 4e9, 40)),
+    }
+    network = Network(["a", "b", "c"], links, {"c": 3e4}, {"b": 1e-4})
+    first = solve(network, 1000.0, 1e-3)
+    wider = network.changed({"pipe": Pipe("b", "a", 2.0, 1.5 * bores, 2e-5, 1.0)})
+    some = np.array([3, 17, 18, 39])
+    rest = np.setdiff1d(np.arange(40), some)
+    found, whole = solve(wider, 1000.0, 1e-3, first, some), solve(wider, 1000.0, 1e-3)
+    assert found.volume_flow[:, some] == pytest.approx(whole.volume_flow[:, some], rel=1e-9)
+    assert np.array_equal(found.volume_flow[:, rest], first.volume_flow[:, rest])
+    assert np.array_equal(found.pressure[:, rest], first.pressure[:, rest])
+    assert found.converged.all()
+    with pytest.raises(ValueError, match="only"):
+        solve(wider, 1000.0, 1e-3, only=some)

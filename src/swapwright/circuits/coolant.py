@@ -1,6 +1,6 @@
 """The coolant circuit of one build in one case: flows, temperatures and heats over samples."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -10,10 +10,9 @@ from swapwright.circuits.conditions import Conditions
 from swapwright.circuits.coolant_links import Laid, Setting, laid_out, thermostat_link
 from swapwright.circuits.graph import Circuit, Element
 from swapwright.circuits.inputs import Column, Inputs
-from swapwright.circuits.radiator import ARRANGEMENT, Radiator
+from swapwright.circuits.radiator import ARRANGEMENT, Face, Radiator, WarmedCore
 from swapwright.circuits.upset import NOTHING_UPSET, Upset
 from swapwright.physics.advection import (
-    Carried,
     Change,
     Exchanging,
     Heated,
@@ -26,8 +25,15 @@ from swapwright.physics.liquids import LiquidState, Mixture
 from swapwright.physics.network import Network, Solution, solve
 from swapwright.physics.thermostat import balance, opening
 
+Samples = NDArray[np.intp]
+
+HEATING = ("jacket", "oil exchanger")
 FIRST_GUESS = 368.15  # K, of all coolant once it is warm
-PASSES = 2  # over the liquid's temperature; its properties move little after the first
+MEAN_BELOW = 5.0  # K by which all coolant is first taken to be cooler than what is sensed
+PASSES = 12  # over the liquid's temperature, where no thermostat regulates it
+GENTLEST = -0.4  # K per K: a slope from which a secant step is trusted
+LEAVING = 1.0  # K from the end of a thermostat's span: where it may not regulate
+NEAR_ENOUGH = 0.1  # K: properties of the liquid at that distance move no answer by 0.02 K
 HOTTEST_KNOWN = 403.15  # K: beyond, properties are those at this temperature, and marked
 COLDEST_KNOWN = 233.15  # K
 RESIDUAL = 0.1  # K, beyond which a sample counts as not converged
@@ -101,201 +107,275 @@ def upset_case(case: Conditions, upset: Upset) -> Conditions:
 
 
 class _Solving:
-    """Solves one case; used once."""
+    """Solves one case; used once.
+
+    Every sample keeps the flows and temperatures of its last trial, and the temperature at which
+    the liquid's properties were taken for it.
+    """
 
     def __init__(self, case: Conditions, circuit: Circuit, inputs: Inputs, upset: Upset) -> None:
         self.case, self.circuit, self.inputs, self.upset = case, circuit, inputs, upset
         speed = case.speed_ratio * upset.pump_speed
-        self.laid = laid_out(
-            circuit, inputs, Setting(speed, case.heater_open, core_share=upset.core_share)
-        )
+        setting = Setting(speed, case.heater_open, core_share=upset.core_share)
+        self.laid = laid_out(circuit, inputs, setting)
         share = inputs.take("coolant_glycol_share", inputs.assembly.build.id)
         self.mixture = Mixture("ethylene", np.clip(share, 0.0, 0.7))
         self.network = self._network()
         self.chambers = list(self.network.nodes)
-        cores = circuit.of_kind("core")
-        self.radiators = {each.id: Radiator(each, inputs, upset) for each in cores}
-        self.faces = {name: each.face(case) for name, each in self.radiators.items()}
         self.thermostats = circuit.of_kind("thermostat")
-        self.start: Solution | None = None
-        self.liquid = self._liquid(case.coolant)
-
-    # -- flow ------------------------------------------------------------------
-
-    def _network(self) -> Network:
-        reached = self.circuit.reached_from(reference_of(self.circuit))
-        elements = [each for each in self.circuit.elements.values() if each.start in reached]
-        links = {name: self.laid.links[name] for each in elements for name in self._names(each)}
-        used = {node for link in links.values() for node in (link.start, link.end)}
-        nodes = [node for node in self.laid.nodes if node in used]
-        return Network(nodes, links, {reference_of(self.circuit): 0.0})
-
-    def _names(self, element: Element) -> tuple[str, ...]:
-        return self.laid.of_element[element.id]
-
-    def _liquid(self, temperature: Column | None) -> LiquidState:
-        kelvin = self.inputs.constant(FIRST_GUESS) if temperature is None else temperature
-        return self.mixture.at(np.clip(kelvin, COLDEST_KNOWN, HOTTEST_KNOWN))
-
-    def _flow(self, openings: Mapping[str, Column]) -> Solution:
-        links = {
-            each.id: thermostat_link(each, self.laid.thermostats[each.id], openings[each.id])
-            for each in self.thermostats
-            if each.id in self.network.links
-        }
-        network = self.network.changed(links) if links else self.network
-        found = solve(network, self.liquid.density, self.liquid.viscosity, start=self.start)
-        self.start = found
-        return found
-
-    # -- heat ------------------------------------------------------------------
-
-    def _carried(self, flow: Solution) -> Carried:
-        names = list(self.network.links)
-        place = {node: number for number, node in enumerate(self.network.nodes)}
-        rate = flow.volume_flow * self.liquid.density * self.liquid.heat_capacity
-        element_of = {name: each for each in self.laid.of_element for name in self._links(each)}
-        changes = [
-            self._change(self.circuit.elements[element_of[name]], np.abs(rate[number]))
-            for number, name in enumerate(names)
+        self.spans = {each.id: self._span(each) for each in self.thermostats}
+        self.everything = np.arange(inputs.size)
+        self.cores = self._cores()
+        self.changes = self._changes()
+        self.powers = {each.id: self._power(each) for each in self.changes if each.kind in HEATING}
+        self.losses = {each.id: self._loss(each) for each in self.changes if each.kind == "matrix"}
+        self.place = {node: number for number, node in enumerate(self.network.nodes)}
+        ends = [
+            (self.place[each.start], self.place[each.end]) for each in self.network.links.values()
         ]
-        return carried_temperatures(
-            len(place),
-            [place[self.network.links[name].start] for name in names],
-            [place[self.network.links[name].end] for name in names],
-            rate,
-            changes,
-            self.case.air,
-        )
-
-    def _links(self, element: str) -> tuple[str, ...]:
-        return self.laid.of_element[element]
-
-    def _change(self, element: Element, rate: Column) -> Change:
-        if element.kind == "jacket":
-            return Heated(self._engine_heat(element.subject))
-        if element.kind == "oil exchanger":
-            return Heated(self._oil_heat())
-        if element.kind == "core":
-            return self._radiator_change(element.id, rate)
-        if element.kind == "matrix" and self.case.heater_open:
-            car = element.subject.partition(".")[0]
-            conductance = self.inputs.take("heater_conductance", element.subject, car)
-            return Relaxing(conductance, self.case.air)
-        return Unchanged()
-
-    def _engine_heat(self, engine: str) -> Column:
-        """Straight from what idling gives to what rated power gives. [W]"""
-        rated = self.inputs.take("coolant_heat_ratio", engine) * self.case.rated_power
-        idle = self.inputs.take("idle_heat_share", engine)
-        return rated * (idle + (1 - idle) * self.case.power_share)
-
-    def _oil_heat(self) -> Column:
-        engine = self.inputs.assembly.engine
-        return self.inputs.take("oil_heat_ratio", engine) * self.case.power
-
-    def _radiator_change(self, name: str, rate: Column) -> Change:
-        face = self.faces[name]
-        flow = rate / (self.liquid.density * self.liquid.heat_capacity)
-        conductance = self.radiators[name].conductance(face, flow, self.liquid)
-        least = np.minimum(rate, face.capacity_rate)
-        most = np.maximum(rate, face.capacity_rate)
-        floor = np.maximum(least, 1e-9)
-        share = effectiveness(ARRANGEMENT, conductance / floor, least / np.maximum(most, 1e-9))
-        return Exchanging(share, face.capacity_rate, face.inlet)
-
-    # -- both together ---------------------------------------------------------
-
-    def _openings(self, temperature: Column) -> dict[str, Column]:
-        if self.upset.stuck is not None:
-            stands = np.full(self.inputs.size, self.upset.stuck)
-            return {each.id: stands for each in self.thermostats}
-        return {each.id: opening(temperature, *self._span(each)) for each in self.thermostats}
-
-    def _span(self, element: Element) -> tuple[Column, Column]:
-        starts = self.inputs.take("thermostat_temperature", element.subject)
-        full = self.inputs.take("thermostat_full_open", element.subject)
-        return starts, np.maximum(full, starts + 1.0)
+        self.starts, self.ends = [each for each, _ in ends], [each for _, each in ends]
+        # of every sample's last trial
+        self.flow: Solution | None = None
+        self.nodes = np.full((len(self.network.nodes), inputs.size), np.nan)
+        self.heat = np.full((len(self.network.links), inputs.size), np.nan)
+        self.settled = np.zeros(inputs.size, dtype=bool)
+        self.opened = {each.id: inputs.constant(upset.stuck or 0.0) for each in self.thermostats}
+        self.warmth = inputs.constant(FIRST_GUESS)
+        self.below = inputs.constant(MEAN_BELOW)  # how far all coolant is below what is sensed [K]
+        self.liquid = self._liquid()
 
     def done(self) -> State:
         """Flow alone where the case gives the coolant's temperature; else with the heat."""
         if self.case.coolant is not None:
             return self._given(self.case.coolant)
         if not self.thermostats or self.upset.stuck is not None:
-            return self._without_balance()
-        spans = [self._span(each) for each in self.thermostats]
-        lowest = np.min([starts for starts, _ in spans], axis=0)
-        highest = np.max([full for _, full in spans], axis=0)
-        found = balance(self._answer, lowest, highest)
-        for _ in range(PASSES - 1):
-            self.liquid = self._liquid(self._mean(self._at(found.temperature)[1]))
-            found = balance(self._answer, lowest, highest)
-        flow, carried = self._at(found.temperature)
-        left = self._sensed(flow, carried) - found.temperature
-        moves = (found.temperature > lowest) & (found.temperature < highest)
-        residual = np.where(moves, left, 0.0)
-        return self._state(flow, carried, self._openings(found.temperature), residual)
+            self._sense(self.inputs.constant(FIRST_GUESS), self.everything)
+            self._soften(self.everything)
+            return self._state(self.inputs.constant(0.0))
+        places = list(dict.fromkeys(each.senses for each in self.thermostats))
+        return self._state(self._balanced(places, self.everything))
+
+    # -- flow ------------------------------------------------------------------
+
+    def _network(self) -> Network:
+        reached = self.circuit.reached_from(reference_of(self.circuit))
+        elements = [each for each in self.circuit.elements.values() if each.start in reached]
+        links = {
+            name: self.laid.links[name]
+            for each in elements
+            for name in self.laid.of_element[each.id]
+        }
+        used = {node for link in links.values() for node in (link.start, link.end)}
+        nodes = [node for node in self.laid.nodes if node in used]
+        return Network(nodes, links, {reference_of(self.circuit): 0.0})
+
+    def _liquid(self) -> LiquidState:
+        return self.mixture.at(np.clip(self.warmth, COLDEST_KNOWN, HOTTEST_KNOWN))
+
+    def _flow(self, samples: Samples) -> None:
+        """Solve these samples anew, with the openings and the liquid that they have now."""
+        valves = {
+            each.id: thermostat_link(each, self.laid.thermostats[each.id], self.opened[each.id])
+            for each in self.thermostats
+            if each.id in self.network.links
+        }
+        network = self.network.changed(valves) if valves else self.network
+        density, viscosity = self.liquid.density, self.liquid.viscosity
+        only = None if self.flow is None else samples
+        self.flow = solve(network, density, viscosity, start=self.flow, only=only)
+
+    # -- heat ------------------------------------------------------------------
+
+    def _cores(self) -> dict[str, tuple[Face, WarmedCore]]:
+        cores = {}
+        for each in self.circuit.of_kind("core"):
+            radiator = Radiator(each, self.inputs, self.upset)
+            face = radiator.face(self.case)
+            cores[each.id] = face, radiator.warmed(face)
+        return cores
+
+    def _changes(self) -> list[Element]:
+        """The element that each link is a piece of."""
+        of_link = {
+            name: self.circuit.elements[element]
+            for element, names in self.laid.of_element.items()
+            for name in names
+        }
+        return [of_link[name] for name in self.network.links]
+
+    def _carry(self, samples: Samples) -> None:
+        """Temperatures that the flow of these samples comes to."""
+        assert self.flow is not None
+        capacity = self.liquid.density[samples] * self.liquid.heat_capacity[samples]
+        rate = np.nan_to_num(self.flow.volume_flow[:, samples]) * capacity
+        changes = [
+            self._change(element, one, samples)
+            for element, one in zip(self.changes, np.abs(rate), strict=True)
+        ]
+        carried = carried_temperatures(
+            len(self.chambers), self.starts, self.ends, rate, changes, self.case.air[samples]
+        )
+        self.nodes[:, samples], self.heat[:, samples] = carried.nodes, carried.heat
+        self.settled[samples] = carried.settled & self.flow.converged[samples]
+
+    def _change(self, element: Element, rate: Column, samples: Samples) -> Change:
+        if element.id in self.powers:
+            return Heated(self.powers[element.id][samples])
+        if element.kind == "core":
+            return self._radiator_change(element.id, rate, samples)
+        if element.id in self.losses and self.case.heater_open:
+            return Relaxing(self.losses[element.id][samples], self.case.air[samples])
+        return Unchanged()
+
+    def _power(self, element: Element) -> Column:
+        """Heat that an element gives the coolant. [W]
+
+        The jacket's goes straight from what idling gives to what rated power gives.
+        """
+        take = self.inputs.take
+        if element.kind == "oil exchanger":
+            return take("oil_heat_ratio", self.inputs.assembly.engine) * self.case.power
+        rated = take("coolant_heat_ratio", element.subject) * self.case.rated_power
+        idle = take("idle_heat_share", element.subject)
+        return rated * (idle + (1 - idle) * self.case.power_share)
+
+    def _loss(self, element: Element) -> Column:
+        """Conductance of a heater matrix to the air of the cabin. [W/K]"""
+        car = element.subject.partition(".")[0]
+        return self.inputs.take("heater_conductance", element.subject, car)
+
+    def _radiator_change(self, name: str, rate: Column, samples: Samples) -> Change:
+        face, core = self.cores[name]
+        liquid = self.liquid.taken(samples)
+        flow = rate / (liquid.density * liquid.heat_capacity)
+        conductance = core.taken(samples).conductance(flow, liquid)
+        air = face.capacity_rate[samples]
+        least, most = np.minimum(rate, air), np.maximum(rate, air)
+        floor = np.maximum(least, 1e-9)
+        share = effectiveness(ARRANGEMENT, conductance / floor, least / np.maximum(most, 1e-9))
+        return Exchanging(share, air, face.inlet[samples])
+
+    # -- both together ---------------------------------------------------------
+
+    def _span(self, element: Element) -> tuple[Column, Column]:
+        starts = self.inputs.take("thermostat_temperature", element.subject)
+        full = self.inputs.take("thermostat_full_open", element.subject)
+        return starts, np.maximum(full, starts + 1.0)
+
+    def _open(self, temperature: Column, samples: Samples, place: str) -> None:
+        """Set the thermostats that sense one place as they stand at a temperature there."""
+        for each in self.thermostats:
+            if each.senses == place:
+                starts, full = self.spans[each.id]
+                self.opened[each.id][samples] = opening(temperature, starts[samples], full[samples])
+
+    def _balanced(self, places: Sequence[str], samples: Samples) -> Column:
+        """Residual of these samples in balance at all places. [K]
+
+        Thermostats that sense several places are balanced one place within the other: while the
+        outer one is tried, the inner ones find their own balance.
+        """
+        place, *inner = places
+        senses = [self.spans[each.id] for each in self.thermostats if each.senses == place]
+        starts = np.min([low for low, _ in senses], axis=0)[samples]
+        full = np.max([high for _, high in senses], axis=0)[samples]
+        left = np.zeros(len(samples))
+
+        def answer(temperature: Column, some: Samples) -> Column:
+            those = samples[some]
+            self._open(temperature, those, place)
+            if inner:
+                left[some] = self._balanced(inner, those)
+            else:
+                self._sense(temperature, those)
+            beyond = self._sensed(place, those) - temperature
+            leaves = (temperature >= full[some]) & (beyond > -LEAVING)
+            leaves |= (temperature <= starts[some]) & (beyond < LEAVING)
+            self._soften(those[leaves])
+            sensed = self._sensed(place, those)
+            ends = temperature >= full[some]
+            self.below[those[ends]] = sensed[ends] - self._mean(those[ends])
+            return sensed
+
+        found = balance(answer, starts, full)
+        return np.where(np.abs(left) > np.abs(found.residual), left, found.residual)
+
+    def _sense(self, temperature: Column, samples: Samples) -> None:
+        """Flow and heat with the liquid as warm as it is likely to be at a sensed temperature."""
+        self.warmth[samples] = temperature - self.below[samples]
+        self._try(samples)
+
+    def _try(self, samples: Samples) -> None:
+        self.liquid = self._liquid()
+        self._flow(samples)
+        self._carry(samples)
+
+    def _soften(self, samples: Samples) -> None:
+        """Where nothing regulates, take the liquid as warm as it comes out.
+
+        Plain repetition swings for long where tubes are between laminar and turbulent flow, so the
+        step is the secant's.
+        """
+        warm, short = self.warmth[samples], self._mean(samples) - self.warmth[samples]
+        step = short
+        for _ in range(PASSES):
+            # a circuit without rest has no temperature to take properties at
+            stay = self.settled[samples] & (np.abs(short) > NEAR_ENOUGH)
+            samples, warm, short, step = samples[stay], warm[stay], short[stay], step[stay]
+            if not len(samples):
+                return
+            tried = np.clip(warm + step, COLDEST_KNOWN, HOTTEST_KNOWN)
+            self.warmth[samples] = tried
+            self._try(samples)
+            left = self._mean(samples) - tried
+            with np.errstate(divide="ignore", invalid="ignore"):
+                slope = (left - short) / (tried - warm)
+            falls = np.isfinite(slope) & (slope < GENTLEST)
+            step = np.where(falls, -left / np.where(falls, slope, -1.0), left)
+            warm, short = tried, left
+
+    def _mean(self, samples: Samples) -> Column:
+        warm = np.mean(np.minimum(self.nodes[:, samples], NO_REST), axis=0)
+        return np.asarray(np.clip(np.nan_to_num(warm), COLDEST_KNOWN, HOTTEST_KNOWN))
+
+    def _sensed(self, place: str, samples: Samples) -> Column:
+        """Of the chamber that moves the thermostat; a circuit that finds no rest is hot. [K]"""
+        node = self.nodes[self.place[place], samples]
+        return np.where(self.settled[samples], np.minimum(node, NO_REST), NO_REST)
 
     def _given(self, temperature: Column) -> State:
-        openings = self._openings(temperature)
-        flow = self._flow(openings)
-        alike = np.broadcast_to(temperature, (len(self.network.nodes), self.inputs.size))
-        nothing = np.zeros((len(self.network.links), self.inputs.size))
-        good = np.ones(self.inputs.size, dtype=bool)
-        carried = Carried(alike, nothing + temperature, nothing + temperature, nothing, good)
-        return self._state(flow, carried, openings, self.inputs.constant(0.0))
+        if self.upset.stuck is None:
+            for each in self.thermostats:
+                self._open(temperature, self.everything, each.senses)
+        self.warmth[:] = temperature
+        self.liquid = self._liquid()
+        self._flow(self.everything)
+        self.nodes[:] = temperature
+        self.heat[:] = 0.0
+        self.settled[:] = True
+        return self._state(self.inputs.constant(0.0))
 
-    def _without_balance(self) -> State:
-        """Where no thermostat moves, nothing has to be in balance with what it senses."""
-        stands = self.inputs.constant(FIRST_GUESS)
-        for _ in range(PASSES):
-            self.liquid = self._liquid(self._mean(self._at(stands)[1]))
-        openings = self._openings(stands)
-        return self._state(*self._at(stands), openings, self.inputs.constant(0.0))
-
-    def _answer(self, temperature: Column) -> Column:
-        return self._sensed(*self._at(temperature))
-
-    def _sensed(self, flow: Solution, carried: Carried) -> Column:
-        """Of the chamber that moves the thermostat; a circuit that finds no rest is hot. [K]"""
-        node = self.chambers.index(self.thermostats[0].senses)
-        usable = carried.settled & flow.converged
-        return np.where(usable, np.minimum(carried.nodes[node], NO_REST), NO_REST)
-
-    def _at(self, temperature: Column) -> tuple[Solution, Carried]:
-        flow = self._flow(self._openings(temperature))
-        return flow, self._carried(flow)
-
-    def _mean(self, carried: Carried) -> Column:
-        return np.asarray(np.mean(np.minimum(carried.nodes, NO_REST), axis=0))
-
-    def _state(
-        self,
-        flow: Solution,
-        carried: Carried,
-        openings: Mapping[str, Column],
-        residual: Column,
-    ) -> State:
-        place = {node: number for number, node in enumerate(self.network.nodes)}
+    def _state(self, residual: Column) -> State:
+        assert self.flow is not None
         links = {name: number for number, name in enumerate(self.network.links)}
-        known = [name for name in self.circuit.chambers if name in place]
+        known = [name for name in self.circuit.chambers if name in self.place]
         of_element = {name: held for name, held in self.laid.of_element.items() if held[0] in links}
-        temperatures = np.where(carried.settled, carried.nodes, np.inf)
-        outside = (carried.nodes > HOTTEST_KNOWN).any(axis=0)
+        temperatures = np.where(self.settled, self.nodes, np.inf)
+        outside = (self.nodes > HOTTEST_KNOWN).any(axis=0)
         return State(
             self.case,
             self.circuit,
             self.laid,
-            {name: flow.volume_flow[links[held[0]]] for name, held in of_element.items()},
-            {name: flow.pressure[place[name]] for name in known},
-            {name: temperatures[place[name]] for name in known},
+            {name: self.flow.volume_flow[links[held[0]]] for name, held in of_element.items()},
+            {name: self.flow.pressure[self.place[name]] for name in known},
+            {name: temperatures[self.place[name]] for name in known},
             {
-                name: sum((carried.heat[links[each]] for each in held), np.zeros(self.inputs.size))
+                name: sum((self.heat[links[each]] for each in held), np.zeros(self.inputs.size))
                 for name, held in of_element.items()
             },
-            openings,
-            next((face.flow.total for face in self.faces.values()), self.inputs.constant(0.0)),
+            dict(self.opened),
+            next((face.flow.total for face, _ in self.cores.values()), self.inputs.constant(0.0)),
             residual,
-            flow.converged & (np.abs(residual) <= RESIDUAL),
-            flow.extrapolated | outside | self.liquid.extrapolated,
+            self.flow.converged & (np.abs(residual) <= RESIDUAL),
+            self.flow.extrapolated | outside | self.liquid.extrapolated,
         )

@@ -5,6 +5,7 @@ from functools import cached_property
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 
 from swapwright.circuits.conditions import Conditions
 from swapwright.circuits.graph import Element
@@ -30,7 +31,7 @@ from swapwright.physics.cores import (
 )
 from swapwright.physics.exchangers import conductance_at_rating
 from swapwright.physics.fans import Fan, fan_curve, speed_at_voltage
-from swapwright.physics.liquids import LiquidState
+from swapwright.physics.liquids import LiquidState, Mixture
 from swapwright.physics.louvred_fins import LouvredFin
 
 ARRANGEMENT: Final = "cross-flow, both unmixed"
@@ -38,6 +39,7 @@ FIN_CONDUCTIVITY = 200.0  # W/(m K), aluminium; copper and brass let more throug
 TUBE_CONDUCTIVITY = 180.0  # W/(m K)
 BETWEEN_PLATES = 7.54  # Nusselt number of laminar flow between two warm plates
 LOUVRE_SHARE = 0.85  # of the fin's height that is slit; common practice
+RATED_AIR = 293.15  # K of the air at which cores are rated; common practice
 FAN_AIR = 1.2  # kg/m³, at which fan data are stated; common practice
 WARMED = 15.0  # K by which the mean air in the core is taken to be above the outside
 SMALLEST_BARE = 0.02  # of the core: a shroud never closes it all
@@ -53,6 +55,41 @@ class Face:
     capacity_rate: Column  # of the air that passes forwards [W/K]
     inlet: Column  # [K]
     fan_share: Column  # of the core behind the fan
+
+
+@dataclass(frozen=True)
+class Tubes:
+    """All tubes of a core beside each other."""
+
+    passage: Column  # [m²]
+    diameter: Column  # hydraulic [m]
+    area: Column  # inside [m²]
+    resistance: Column  # of their walls [K/W]
+
+
+@dataclass(frozen=True)
+class WarmedCore:
+    """A core in one case: its heat transfer as far as the coolant does not change it."""
+
+    outer: Column  # air-side conductance [W/K]
+    tubes: Tubes
+    factor: Column  # on the whole conductance
+
+    def taken(self, samples: NDArray[np.intp]) -> "WarmedCore":
+        """The same for some samples."""
+        tubes = (self.tubes.passage, self.tubes.diameter, self.tubes.area, self.tubes.resistance)
+        factor = self.factor if self.factor.size == 1 else self.factor[samples]
+        return WarmedCore(self.outer[samples], Tubes(*(each[samples] for each in tubes)), factor)
+
+    def conductance(self, volume_flow: Column, liquid: LiquidState) -> Column:
+        """Overall UA at a coolant flow. [W/K]"""
+        tubes = self.tubes
+        speed = np.abs(volume_flow) / tubes.passage
+        Re = liquid.density * speed * tubes.diameter / liquid.viscosity
+        Pr = liquid.viscosity * liquid.heat_capacity / liquid.conductivity
+        Nu = tube_nusselt(Re, Pr, BETWEEN_PLATES).nusselt
+        inner = Nu * liquid.conductivity / tubes.diameter * tubes.area
+        return overall_conductance(self.outer, inner, tubes.resistance) * self.factor
 
 
 class Radiator:
@@ -161,45 +198,45 @@ class Radiator:
 
     # -- heat ------------------------------------------------------------------
 
-    def conductance(self, face: Face, volume_flow: Column, liquid: LiquidState) -> Column:
-        """Overall UA at a coolant flow: by a rated point where one is told, else by size. [W/K]"""
-        sizes = self._from_sizes(face.core, face.flow.total, face.density, volume_flow, liquid)
-        return sizes * self._rating(liquid) * self.upset.core_share
+    def warmed(self, face: Face) -> "WarmedCore":
+        """All of the core's heat transfer that hangs on air and sizes alone."""
+        outer = self._air_side(face.core, face.flow.total, face.density)
+        tubes = self._tubes()
+        return WarmedCore(outer, tubes, self._rating(tubes) * self.upset.core_share)
 
-    def _from_sizes(
-        self, core: Core, air: Column, density: Column, coolant: Column, liquid: LiquidState
-    ) -> Column:
+    def _air_side(self, core: Core, air: Column, density: Column) -> Column:
+        """Conductance from the tubes' walls to the air. [W/K]"""
         mean = self.inputs.constant(313.15)  # air laws barely move with it
         Re = louvre_reynolds(core, air, density, air_viscosity(mean))
         h = heat_transfer_coefficient(core, Re, air_conductivity(mean), air_prandtl(mean)).value
-        outer = air_side_conductance(core, h, FIN_CONDUCTIVITY)
-        return overall_conductance(outer, *self._tube_side(coolant, liquid))
+        return air_side_conductance(core, h, FIN_CONDUCTIVITY)
 
-    def _tube_side(self, coolant: Column, liquid: LiquidState) -> tuple[Column, Column]:
-        """Conductance inside the tubes, and resistance of their walls. [W/K], [K/W]"""
+    def _tubes(self) -> Tubes:
         wall = np.minimum(self._take("radiator_tube_wall"), 0.3 * self.tube_width)
         gap, breadth = self.tube_width - 2 * wall, self.depth - 2 * wall
-        tubes = self.height / self.tube_pitch
-        diameter = 2 * gap * breadth / (gap + breadth)
-        speed = np.abs(coolant) / (tubes * gap * breadth)
-        Re = liquid.density * speed * diameter / liquid.viscosity
-        Pr = liquid.viscosity * liquid.heat_capacity / liquid.conductivity
-        Nu = tube_nusselt(Re, Pr, BETWEEN_PLATES).nusselt
-        area = tubes * 2 * (gap + breadth) * self.width
-        return Nu * liquid.conductivity / diameter * area, wall / (TUBE_CONDUCTIVITY * area)
+        number = self.height / self.tube_pitch
+        area = number * 2 * (gap + breadth) * self.width
+        return Tubes(
+            number * gap * breadth,
+            2 * gap * breadth / (gap + breadth),
+            area,
+            wall / (TUBE_CONDUCTIVITY * area),
+        )
 
-    def _rating(self, liquid: LiquidState) -> Column:
+    def _rating(self, tubes: Tubes) -> Column:
         """Factor on the sizes' UA: what its maker states over what they give at that point."""
         point = [self._said(fact) for fact in RATED_POINT]
         if any(each is None for each in point):
             return self.inputs.typical("core_trust", self.unit)
         heat, coolant, air, difference = (self._take(fact) for fact in RATED_POINT)
-        density = self.inputs.constant(FAN_AIR)
+        density, warm = self.inputs.constant(FAN_AIR), RATED_AIR + difference
+        share = self.inputs.take("coolant_glycol_share", self.inputs.assembly.build.id)
+        liquid = Mixture("ethylene", np.clip(share, 0.0, 0.7)).at(np.clip(warm, 273.15, 403.15))
         first = coolant * liquid.density * liquid.heat_capacity
-        second = air * density * air_heat_capacity(self.inputs.constant(293.15))
-        warm = 293.15 + difference
-        rated = conductance_at_rating(ARRANGEMENT, heat, first, second, warm, 293.15)
-        return rated / self._from_sizes(self.core(), air, density, coolant, liquid)
+        second = air * density * air_heat_capacity(self.inputs.constant(RATED_AIR))
+        rated = conductance_at_rating(ARRANGEMENT, heat, first, second, warm, RATED_AIR)
+        sizes = WarmedCore(self._air_side(self.core(), air, density), tubes, np.ones(1))
+        return rated / sizes.conductance(coolant, liquid)
 
     def _said(self, fact: str) -> object:
         return self.inputs.said(fact, self.unit, self.car)

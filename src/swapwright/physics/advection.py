@@ -21,6 +21,7 @@ PULL = 1e-18  # likewise: what holds parts joined to nothing at the surroundings
 STANDING = 1e-8  # likewise: less flow into a node is none
 FREE_LEVEL = 0.01  # share of the pull in a temperature from which nothing else sets it
 LEAST_RATE = 1e-200  # W/K; numbers lose their digits below 1e-308, and quotients with them
+NOTHING = np.zeros(())
 CHUNK = 1000  # samples worked on at once: what the processor's cache holds
 
 
@@ -39,10 +40,9 @@ class Change(Protocol):
 class Unchanged:
     """Leaves as it enters."""
 
-    def change(self, rate: Floats) -> tuple[Floats, Floats]:
+    def change(self, rate: Floats) -> tuple[Floats, Floats]:  # noqa: ARG002
         """See `Change`."""
-        nothing = np.zeros_like(rate)
-        return nothing, nothing
+        return NOTHING, NOTHING
 
 
 @dataclass(frozen=True, eq=False)

@@ -49,6 +49,13 @@ class LiquidState:
     extrapolated: Bools  # beyond the source's own range
     frozen: Bools  # below the freezing point: values are of a liquid that failed to freeze
 
+    def taken(self, samples: NDArray[np.intp]) -> "LiquidState":
+        """The same for some samples."""
+        return LiquidState(
+            self.density[samples], self.viscosity[samples], self.heat_capacity[samples],
+            self.conductivity[samples], self.extrapolated[samples], self.frozen[samples],
+        )  # fmt: skip
+
 
 @dataclass(frozen=True)
 class FreezingPoint:

@@ -3,7 +3,7 @@
 Pressures are piezometric: gravity is left out, real heights enter where they are read.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import NamedTuple
@@ -70,7 +70,13 @@ class Network:
         for name in links:
             if name not in self.links:
                 raise ValueError(f"no link {name!r}; the network has {', '.join(self.links)}")
-        return replace(self, links={**self.links, **links})
+        merged = {**self.links, **links}
+        if any(_place(self.links[name]) != _place(link) for name, link in links.items()):
+            return replace(self, links=merged)
+        # what joins what stands as it was checked
+        same = object.__new__(Network)
+        vars(same).update(vars(self) | {"links": merged, "layout": self.layout})
+        return same
 
     @cached_property
     def layout(self) -> "Layout":
@@ -117,7 +123,11 @@ class Solution:
 
 
 def solve(
-    network: Network, density: ArrayLike, viscosity: ArrayLike, start: Solution | None = None
+    network: Network,
+    density: ArrayLike,
+    viscosity: ArrayLike,
+    start: Solution | None = None,
+    only: Indices | None = None,
 ) -> Solution:
     """Steady flows and pressures of a network.
 
@@ -132,6 +142,8 @@ def solve(
     start : Solution, optional
         Of the same nodes and links, with as many samples or one: where to begin. It saves
         passes and does not change the answer.
+    only : (n,) indices, optional
+        Samples to solve; the others stay as ``start`` has them.
 
     Returns
     -------
@@ -144,8 +156,8 @@ def solve(
     Raises
     ------
     ValueError
-        If numbers of samples disagree, density or viscosity is not positive, or ``start``
-        belongs to another network.
+        If numbers of samples disagree, density or viscosity is not positive, ``start`` belongs
+        to another network, or ``only`` comes without a ``start`` of all samples.
 
     References
     ----------
@@ -159,15 +171,27 @@ def solve(
     samples = _sample_count(network, thick, thin)
     work = _Work(network, thick, thin, samples)
     begin = work.begin_of(start) if start is not None else None
+    if only is not None:
+        work.keep(start, only)
     # figures beyond all measure overflow; such a sample just does not converge
     with np.errstate(all="ignore"):
         if start is None and samples >= PILOT_FROM:
             begin = work.pilot()
-        for first in range(0, samples, CHUNK):
-            work.run(slice(first, min(first + CHUNK, samples)), begin)
+        for part in _parts(samples, only):
+            work.run(part, begin)
         if begin is not None:  # whatever the start did not lead to an answer begins afresh
             work.run(np.flatnonzero(~work.converged & work.known), None)
     return work.solution()
+
+
+def _parts(samples: int, only: Indices | None) -> Iterator[slice | Indices]:
+    """Samples to be worked on together."""
+    if only is None:
+        for first in range(0, samples, CHUNK):
+            yield slice(first, min(first + CHUNK, samples))
+    else:
+        for first in range(0, len(only), CHUNK):
+            yield only[first : first + CHUNK]
 
 
 class _Begin(NamedTuple):
@@ -215,6 +239,19 @@ class _Work:
             flow = np.where(good, flow, flow[:, good].mean(axis=1, keepdims=True))
             pressure = np.where(good, pressure, pressure[:, good].mean(axis=1, keepdims=True))
         return _Begin(flow, pressure, None)
+
+    def keep(self, start: Solution | None, only: Indices) -> None:
+        """Take over an earlier answer of all samples but some."""
+        if start is None or start.volume_flow.shape[1] != self.samples:
+            raise ValueError("only: wanted a start with all samples")
+        rest = np.ones(self.samples, dtype=bool)
+        rest[only] = False
+        order = self.layout.order
+        self.flow[:, rest] = start.volume_flow[order][:, rest]
+        self.pressure[:, rest] = start.pressure[:, rest]
+        self.pump_marks[:, rest] = start.pump_extrapolated[order][:, rest]
+        self.friction_marks[:, rest] = start.friction_extrapolated[order][:, rest]
+        self.converged[rest], self.passes[rest] = start.converged[rest], start.passes[rest]
 
     def pilot(self) -> _Begin | None:
         """Mean of a few samples, solved from nothing."""
@@ -299,6 +336,11 @@ class _Work:
             pump_extrapolated=self.pump_marks[back],
             friction_extrapolated=self.friction_marks[back],
         )  # fmt: skip
+
+
+def _place(link: Link) -> tuple[type, str, str]:
+    """What the layout rests on."""
+    return type(link), link.start, link.end
 
 
 def _check_names(network: Network) -> None:

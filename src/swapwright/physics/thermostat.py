@@ -6,11 +6,15 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from swapwright.physics.bracketing import rising_root
-
 Floats = NDArray[np.float64]
+Indices = NDArray[np.intp]
+Answer = Callable[[Floats, Indices], Floats]
 
 TOLERANCE = 0.02  # K
+PASSES = 60  # bisection alone needs 25 for a micro-kelvin
+LEAST_OPENING = 4e-3  # what a shut valve lets pass, in the law that steps go by
+BISECTED = 5  # every fifth step halves the bracket, whatever that law says
+NARROW = 1e-6  # K: an answer that jumps within that has no root to be found
 
 
 def opening(temperature: ArrayLike, starts: ArrayLike, full: ArrayLike) -> Floats:
@@ -54,7 +58,7 @@ class Balance(NamedTuple):
 
 
 def balance(
-    answer: Callable[[Floats], Floats],
+    answer: Answer,
     starts: Floats,
     full: Floats,
     tolerance: float = TOLERANCE,
@@ -64,8 +68,9 @@ def balance(
     Parameters
     ----------
     answer : callable
-        Temperature that the sensing element comes to when the valves stand as they do at a given
-        temperature, ``(S,) -> (S,)``; it must not rise. [K]
+        Temperature that the sensing element comes to while the valves stand as they do at a
+        temperature, of some samples, ``(n,), (n,) indices -> (n,)``; it must not rise. It is asked
+        of fewer and fewer samples; the last time of each at the temperature that is returned. [K]
     starts, full : (S,)
         Temperatures up to which all valves are shut and from which all are fully open. [K]
     tolerance : float
@@ -76,7 +81,7 @@ def balance(
     balance : Balance
         The answer of shut valves where that stays below ``starts``, of open ones where it stays
         above ``full``; between, the root of ``answer(T) - T``. Not converged: samples whose
-        answers are not finite, or that still miss the tolerance.
+        answers are no numbers, or that still miss the tolerance.
 
     Raises
     ------
@@ -85,14 +90,72 @@ def balance(
 
     References
     ----------
-    .. [1] Bracketed as in `bracketing.rising_root`. A fixed point on the opening fails where the
-       loop's gain is above one.
+    .. [1] Bracketed: a fixed point on the opening fails where the loop's gain is above one. Steps
+       take the answer as straight in the inverse of the opening, as it is where the valve's flow
+       carries the heat and all else in the circuit resists it in series.
     """
     if np.any(full <= starts):
         raise ValueError("full must lie above starts")
-    root = rising_root(lambda trial: trial - answer(trial), starts, full, tolerance)
-    there = answer(root)
-    moves = (root > starts) & (root < full)
-    residual = np.where(moves, there - root, 0.0)
-    good = np.isfinite(there) & (np.abs(residual) <= tolerance)
-    return Balance(np.where(moves, root, there), residual, good)
+    everything = np.arange(len(starts))
+    opened = answer(full, everything)
+    rest = np.flatnonzero(opened < full)
+    shut = answer(starts[rest], rest) if len(rest) else opened[rest]
+    found, residual = opened.copy(), np.zeros(len(starts))
+    found[rest] = shut
+    known = np.isfinite(opened)
+    known[rest] = np.isfinite(shut)
+    inside = shut > starts[rest]
+    live = rest[inside]
+    if len(live):
+        low, high = (starts[live], shut[inside]), (full[live], opened[live])
+        found[live], residual[live] = _between(answer, live, low, high, tolerance)
+    return Balance(found, residual, known & (np.abs(residual) <= tolerance))
+
+
+def _between(
+    answer: Answer,
+    live: Indices,
+    low: tuple[Floats, Floats],
+    high: tuple[Floats, Floats],
+    tolerance: float,
+) -> tuple[Floats, Floats]:
+    """Roots between ends at which the answer lies above and below, and what they still miss."""
+    roots, missing = np.full(len(live), np.nan), np.full(len(live), np.nan)
+    at, starts, span = np.arange(len(live)), low[0], high[0] - low[0]
+    below, above = low[0], high[0]  # where the answer lies above the temperature, and below it
+    before, last = low, high  # the two latest trials
+    for number in range(PASSES):
+        opened = _opening_between(before, last, starts, span)
+        tried, middle = starts + span * opened, (below + above) / 2
+        inside = (tried > below) & (tried < above) & (number % BISECTED != BISECTED - 1)
+        tried = np.where(inside, tried, middle)
+        told = answer(tried, live[at])
+        roots[at], missing[at] = tried, told - tried
+        higher = told > tried
+        below, above = np.where(higher, tried, below), np.where(higher, above, tried)
+        before, last = last, (tried, told)
+        stay = (np.abs(told - tried) > tolerance) & (above - below > NARROW)
+        if not stay.any():
+            break
+        at = at[stay]
+        starts, span, below, above = (each[stay] for each in (starts, span, below, above))
+        before, last = ((t[stay], s[stay]) for t, s in (before, last))
+    return roots, missing
+
+
+def _opening_between(
+    one: tuple[Floats, Floats], other: tuple[Floats, Floats], starts: Floats, span: Floats
+) -> Floats:
+    """Opening at which temperature and answer agree, by two trials of both; NaN without any.
+
+    Between them the answer is taken as ``A + B / (opening + LEAST_OPENING)``.
+    """
+    (one_at, one_told), (other_at, other_told) = one, other
+    first = 1 / ((one_at - starts) / span + LEAST_OPENING)
+    second = 1 / ((other_at - starts) / span + LEAST_OPENING)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        B = (one_told - other_told) / (first - second)
+        A = one_told - B * first - starts
+        half = (A - span * LEAST_OPENING) / 2
+        root = np.sqrt(half**2 + span * (A * LEAST_OPENING + B))
+        return np.asarray((half + root) / span)
