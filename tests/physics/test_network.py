@@ -638,7 +638,7 @@ def test_only_some_samples_are_solved_anew() -> None:
     """The chosen ones as if all were, the others as they stood."""
     rng = np.random.default_rng(3)
     bores = rng.uniform(0.015, 0.03, 40)
-    links = {
+    links: dict[str, Link] = {
         "pump": Resistance("a", "b", quadratic=1e9),
         "pipe": Pipe("b", "a", 2.0, bores, 2e-5, 1.0),
         "feed": Resistance("c", "a", quadratic=rng.uniform(1e9, 4e9, 40)),
