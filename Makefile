@@ -86,6 +86,7 @@ slow: quick
 bench: $(STAMP) $(PEERS_STAMP)
 	$(VENV)/bin/python benchmarks/bench_start.py
 	PYTHONPATH=src $(PEERS_VENV)/bin/python benchmarks/bench_network.py
+	PYTHONPATH=src $(PEERS_VENV)/bin/python benchmarks/bench_circuit.py
 
 wheel: $(STAMP)
 	$(VENV)/bin/python -m build --wheel --no-isolation --outdir dist
