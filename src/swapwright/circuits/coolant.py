@@ -63,13 +63,12 @@ class State:
 
 
 def reference_of(circuit: Circuit) -> str:
-    """The chamber whose pressure the cap sets: the header tank, else the radiator's inlet."""
-    tanks = [each for each in circuit.chambers.values() if each.name == "tank"]
-    joined = [each.id for each in tanks if circuit.neighbours[each.id]]
-    if joined:
-        return joined[0]
-    upper = [each.id for each in circuit.chambers.values() if each.name == "upper"]
-    return upper[0] if upper else next(iter(circuit.chambers))
+    """The chamber whose pressure the cap sets: header tank, filler neck, else radiator's inlet."""
+    for name in ("tank", "neck", "upper"):
+        for chamber in circuit.chambers.values():
+            if chamber.name == name and circuit.neighbours[chamber.id]:
+                return chamber.id
+    return next(iter(circuit.chambers))
 
 
 def state_in(

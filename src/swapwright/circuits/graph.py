@@ -302,7 +302,8 @@ class _Builder:
             if inside is None:
                 run.append(piece)
                 continue
-            there = self._chamber(piece, "middle", self.assembly.label(piece))
+            inner = next(iter(inside.chambers), "middle")
+            there = self._chamber(piece, inner, self.assembly.label(piece))
             self._run(join, label, number, (here, there), (port, ""), run, spans[number])
             here, port, run, number = there, "", [], number + 1
             if inside.in_line:
