@@ -1,6 +1,6 @@
 """From a build folder to its Assessment: the one pipeline that all commands and pages call."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
 from pathlib import Path
@@ -10,7 +10,8 @@ from swapwright.crossings.red import RedLineState, red_line_states
 from swapwright.crossings.regret import Regret, regrets
 from swapwright.crossings.rows import Crossing, crossings
 from swapwright.findings.book import RULES
-from swapwright.findings.run import Finding, Judgement, judge
+from swapwright.findings.kept import kept
+from swapwright.findings.run import Finding, Judgement, judge, order, with_acceptances
 from swapwright.library.cases import lacking, shipped_cases
 from swapwright.library.risks import red_lines
 from swapwright.library.rulebook import limit_texts, read_limit
@@ -48,6 +49,7 @@ class Assessment:
     regrets: tuple[Regret, ...]
     assumptions: tuple[Assumption, ...]
     documents: Mapping[str, str] = field(default_factory=dict)  # digest by file
+    computed: bool = False  # findings of the solved circuits are among the others
 
     @property
     def findings(self) -> tuple[Finding, ...]:
@@ -95,7 +97,21 @@ def assess_folder(
     Faulty
         With every fault of every document.
     """
-    return assess_documents(read_folder(folder), as_of, stage, as_it_stands)
+    found = assess_documents(read_folder(folder), as_of, stage, as_it_stands)
+    held = kept(folder, found.assembly, found.documents)
+    return found if held is None else with_computed(found, held.findings)
+
+
+def with_computed(assessment: Assessment, found: Iterable[Finding]) -> Assessment:
+    """The assessment with findings that rest on solved circuits.
+
+    Each takes the place of what the same rule said of the same subject from facts alone.
+    """
+    marked = with_acceptances(assessment.assembly, found)
+    replaced = {each.id for each in marked}
+    rest = [each for each in assessment.findings if each.id not in replaced]
+    judgement = replace(assessment.judgement, findings=tuple(sorted([*rest, *marked], key=order)))
+    return replace(assessment, judgement=judgement, computed=True)
 
 
 def assemble_folder(

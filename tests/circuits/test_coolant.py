@@ -231,6 +231,6 @@ def hottest(case: str, upset: Upset) -> Column:
 
 
 @pytest.mark.parametrize("given", [{"stuck": 1.1}, {"fan_speed": -0.1}, {"core_share": 0.0}])
-def test_a_share_that_is_none_is_refused(given: dict[str, float]) -> None:
+def test_a_share_that_is_none_is_refused(given: dict[str, Any]) -> None:
     with pytest.raises(ValueError, match=next(iter(given))):
         Upset(**given)

@@ -96,7 +96,7 @@ def test_a_heater_on_two_stubs_alike_is_found(
 
 def test_a_make_up_on_the_hot_side_is_found_by_the_suction_it_costs() -> None:
     fault = only("make-up teed into the hot hose")
-    assert fault.kind == "make-up hot"
+    assert fault.kind == "makeup hot"
     assert fault.wrong.all()
     assert [(each.element, each.new) for each in fault.mend] == [("H7", SUCTION)]
     assert np.median(fault.found) < -1e4  # 0.1 bar below the tank

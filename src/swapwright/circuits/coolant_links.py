@@ -8,7 +8,6 @@ import numpy as np
 from swapwright.circuits.graph import FLOOR_PIPE, RUN, Circuit, Element
 from swapwright.circuits.inputs import Column, Inputs
 from swapwright.circuits.runs import pipes_of, stub_bore
-from swapwright.model.assembly import AssembledPort
 from swapwright.physics.links import CheckValve, Link, Pipe, Pump, Resistance
 from swapwright.physics.pumps import curve_from_rated
 
@@ -156,20 +155,11 @@ class _Laying:
         """A long pipe of the car between a far end and the thing it leads to."""
         port = self.inputs.assembly.ports[element.subject]
         length = self.inputs.take("floor_pipe_length", port.sheet)
-        bore = self._floor_bore(port)
+        bore = floor_bore(element, self.inputs)
         roughness = self.inputs.typical("pipe_roughness", port.sheet)
         self.volumes[element.id] = np.pi / 4 * bore**2 * length
         loss = self.inputs.constant(FLOOR_LOSS)
         return Pipe(element.start, element.end, length, bore, roughness, loss)
-
-    def _floor_bore(self, port: AssembledPort) -> Column:
-        """As told for the radiator's pipes; else as wide as the stub at the far end."""
-        told = port.family is not None and port.family.id in MAIN
-        stub = stub_bore(port.id, port.sheet, self.inputs)
-        said = self.inputs.said("floor_pipe_bore", port.sheet)
-        if stub is None or (told and said is not None):
-            return self.inputs.take("floor_pipe_bore", port.sheet)
-        return stub
 
     def core(self, element: Element) -> Link:
         """The radiator."""
@@ -207,6 +197,20 @@ class _Laying:
             element.start, element.end, curve, at_rest=pressure / flow**2,
             speed_ratio=self.inputs.constant(runs),
         )  # fmt: skip
+
+
+def floor_bore(pipe: Element, inputs: Inputs) -> Column:
+    """Bore of a pipe under the floor. [m]
+
+    As told for the radiator's pipes; else as wide as the stub at the far end.
+    """
+    port = inputs.assembly.ports[pipe.subject]
+    told = port.family is not None and port.family.id in MAIN
+    stub = stub_bore(port.id, port.sheet, inputs)
+    said = inputs.said("floor_pipe_bore", port.sheet)
+    if stub is None or (told and said is not None):
+        return inputs.take("floor_pipe_bore", port.sheet)
+    return stub
 
 
 FLOOR_LOSS = 2.0  # ends and bends of a pipe under the floor, on its bore; from memory

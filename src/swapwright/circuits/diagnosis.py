@@ -20,7 +20,7 @@ from swapwright.library.cases import cases_of
 STARVED = 0.2  # of what the right pair of stubs would give; from memory
 LEAST_WAY = 0.05  # of rated flow with the thermostat shut; from memory
 OWN_WAY = 0.3  # of what the engine's own bypass lets pass, where that was closed; from memory
-LOST_SUCTION = 5e3  # Pa at the pump's inlet that a better place of the make-up would spare
+LOST_SUCTION = 5e3  # Pa at the pump's inlet that a better place of the makeup would spare
 TRICKLE = 0.2 / 60e3  # m³/s, under which nothing is said to be reached
 SHUT, HOT = Upset(stuck=0.0), Upset(stuck=1.0)
 
@@ -38,7 +38,7 @@ class Exchange:
 class Misjoined:
     """One thing that is joined wrongly."""
 
-    kind: str  # heater starved, main hoses crossed, make-up hot, no bypass, thermostat not reached
+    kind: str  # heater starved, main hoses crossed, makeup hot, no bypass, thermostat not reached
     subject: str  # element
     found: Column  # what it comes to now [m³/s or Pa, by kind]
     better: Column  # what it comes to once mended, solved
@@ -233,10 +233,10 @@ class _Looking:
                     ahead.append(other)
         return found
 
-    # -- make-up and main hoses ------------------------------------------------------
+    # -- makeup and main hoses ------------------------------------------------------
 
     def make_up(self) -> Iterator[Misjoined]:
-        """A make-up hose that does not feed the pump's inlet, whose pressure falls for it."""
+        """A makeup hose that does not feed the pump's inlet, whose pressure falls for it."""
         pump = next(iter(self.circuit.of_kind("pump")), None)
         if pump is None:
             return
@@ -256,7 +256,7 @@ class _Looking:
                 found = now.pressures[pump.start]
                 wrong = found < best - LOST_SUCTION
                 good = now.converged & self._state(self._fast(), HOT, moves).converged
-                yield Misjoined("make-up hot", hose.id, found, best, wrong, good, moves)
+                yield Misjoined("makeup hot", hose.id, found, best, wrong, good, moves)
 
     def _make_up_hoses(self) -> Iterator[Element]:
         for element in self.circuit.of_kind(RUN):
@@ -304,7 +304,7 @@ class _Looking:
                 yield Exchange(hoses[0], here, there)
 
     def _small(self, name: str) -> bool:
-        """True for bleeds and make-up hoses, which stay where they are."""
+        """True for bleeds and makeup hoses, which stay where they are."""
         ports = [self.inputs.assembly.ports[each] for each in self.circuit.elements[name].ports
                  if each]  # fmt: skip
         families = {port.family.id for port in ports if port.family is not None}

@@ -44,6 +44,11 @@ class Pressed:
     chambers: dict[str, Column]  # by chamber, heights counted where they are known [Pa]
     boiling: dict[str, Column]  # temperature at which it boils there [K]
     heights_known: bool
+    air: Column  # pressure outside, absolute [Pa]
+
+    def absolute(self, chamber: str) -> Column:
+        """Absolute pressure in a chamber. [Pa]"""
+        return self.chambers[chamber] + self.air
 
 
 def filled(circuit: Circuit, volumes: Column, inputs: Inputs) -> Filled:
@@ -146,7 +151,7 @@ def pressed(
         name: boiling_temperature("ethylene", fill.share, np.maximum(value + air, 2e3))
         for name, value in chambers.items()
     }
-    return Pressed(tank, gauge, chambers, boils, level is not None)
+    return Pressed(tank, gauge, chambers, boils, level is not None, air)
 
 
 def _static(density: Column, level: float | None, height: float | None) -> Column:

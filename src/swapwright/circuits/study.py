@@ -1,14 +1,18 @@
 """The coolant circuit in all cases, over all that is uncertain."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from swapwright.chance.samples import Sample
 from swapwright.circuits.conditions import conditions
 from swapwright.circuits.coolant import State, state_in
+from swapwright.circuits.coolant_links import floor_bore
+from swapwright.circuits.diagnosis import Diagnosis, diagnosis
 from swapwright.circuits.filling import Filled, Pressed, filled, heights_of, pressed
-from swapwright.circuits.graph import Circuit, Lack, circuit
-from swapwright.circuits.inputs import Inputs, Taken
+from swapwright.circuits.graph import FLOOR_PIPE, Circuit, Lack, circuit
+from swapwright.circuits.inputs import Column, Inputs, Taken
+from swapwright.circuits.levels import Levels, NoLevels, levels
+from swapwright.circuits.pockets import Trap, traps
 from swapwright.circuits.upset import NOTHING_UPSET, Upset
 from swapwright.library.cases import cases_of
 from swapwright.model.assembly import Assembly
@@ -36,6 +40,11 @@ class CoolantStudy:
     inputs: Mapping[str, Taken]
     size: int
     lacks: tuple[Lack, ...]
+    columns: Inputs | None = None  # what everything was computed from
+    levels: Levels | NoLevels | None = None
+    traps: tuple[Trap, ...] = ()
+    diagnosis: Diagnosis | None = None
+    bores: Mapping[str, Column] = field(default_factory=dict)  # of pipes under the floor [m]
 
     @property
     def assumptions(self) -> tuple[Taken, ...]:
@@ -77,7 +86,11 @@ def coolant_study(
     chosen = only or tuple(cases_of(assembly.build))
     inputs = Inputs(assembly, Sample(size, seed))
     cases, fill = _computed(found, inputs, chosen, upset)
-    return CoolantStudy(found, cases, fill, inputs.taken, size, missing)
+    return CoolantStudy(
+        found, cases, fill, inputs.taken, size, missing, inputs,
+        levels(found, inputs), traps(found, inputs), diagnosis(found, inputs),
+        {each.id: floor_bore(each, inputs) for each in found.of_kind(FLOOR_PIPE)},
+    )  # fmt: skip
 
 
 def _computed(

@@ -11,7 +11,7 @@ from swapwright.cli.calling import (
     JSON,
     STAGES,
     Commands,
-    assembled,
+    assessed,
     main,
     print_json,
     refuse,
@@ -51,7 +51,8 @@ def coolant(
     listed. With one --case the circuit is drawn line by line. Estimates, no promise: watch the
     gauge, and never open a hot cap.
     """
-    assembly = assembled(folder, stage, as_it_stands)
+    assessment = assessed(folder, None, stage, as_it_stands)
+    assembly = assessment.assembly
     from swapwright.circuits.study import coolant_study
     from swapwright.library.cases import cases_of
     from swapwright.model.faults import nearest_name
@@ -64,8 +65,13 @@ def coolant(
         refuse(f"{samples}", f"{LEAST_SAMPLES} to {MOST_SAMPLES} samples", "1024")
     study = coolant_study(assembly, samples, only=cases)
     from swapwright.dossier.coolant import coolant_record, coolant_text
+    from swapwright.findings.computed.coolant import coolant_findings
+    from swapwright.findings.kept import keep
 
+    found = coolant_findings(assembly, study)
+    if not cases and study.cases:  # what some cases only say would be told as all there is
+        keep(folder, assembly, assessment.documents, found)
     if as_json:
-        print_json(coolant_record(assembly, study))
+        print_json(coolant_record(assembly, study, found))
     else:
-        say(coolant_text(assembly, study, everything=everything))
+        say(coolant_text(assembly, study, found, everything=everything))

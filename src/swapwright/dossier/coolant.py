@@ -1,6 +1,6 @@
 """The coolant study as text for a terminal of 80 columns, and as plain data."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from textwrap import wrap
 from typing import Any
 
@@ -9,9 +9,13 @@ from numpy.typing import NDArray
 
 from swapwright.chance.results import Range, above, quantiles
 from swapwright.circuits.inputs import Taken, label_of
+from swapwright.circuits.levels import NoLevels
 from swapwright.circuits.study import CaseResult, CoolantStudy
 from swapwright.dossier.circuit import circuit_text
 from swapwright.dossier.coolant_drawing import NO_FLOW, drawn_coolant
+from swapwright.dossier.record import finding_record
+from swapwright.dossier.sentences import URGENCY_WORDS, asked, how_sure, what
+from swapwright.findings.run import Finding
 from swapwright.model.assembly import Assembly
 from swapwright.quantity import Dimension, System, preferred, show
 
@@ -21,11 +25,17 @@ Column = NDArray[np.float64]
 
 
 def coolant_text(
-    assembly: Assembly, study: CoolantStudy, *, everything: bool = False, ascii_only: bool = False
+    assembly: Assembly,
+    study: CoolantStudy,
+    found: Iterable[Finding] = (),
+    *,
+    everything: bool = False,
+    ascii_only: bool = False,
 ) -> str:
-    """What ``circuit coolant`` prints: every case, what it rests on, what is missing."""
+    """What ``circuit coolant`` prints: findings, every case, what it rests on, what is missing."""
     units = assembly.build.units
     blocks = [_head(assembly, study), "\n".join(_lacks(study))]
+    blocks.append("\n".join(_findings(found, study, units)))
     blocks += ["\n".join(_case(study, name, units)) for name in study.cases]
     if len(study.cases) == 1:
         result = next(iter(study.cases.values()))
@@ -50,6 +60,30 @@ def _head(assembly: Assembly, study: CoolantStudy) -> str:
 def _lacks(study: CoolantStudy) -> Iterator[str]:
     for lack in study.lacks:
         yield from wrap(f"missing: {lack.what}. {lack.remedy}", WIDTH, subsequent_indent="    ")
+
+
+def _findings(found: Iterable[Finding], study: CoolantStudy, units: System) -> Iterator[str]:
+    for finding in found:
+        head = f"[{URGENCY_WORDS[finding.urgency]}] {what(finding, units)}"
+        if finding.sure is not None:
+            head += f" ({how_sure(finding)})"
+        yield from wrap(head, WIDTH, subsequent_indent="    ")
+        if finding.asks is not None:
+            yield from _indented(f"{finding.asks.ask} {asked(finding)}".strip())
+        else:
+            yield from _indented(f"{finding.why} {finding.remedy}")
+    for remark in study.diagnosis.remarks if study.diagnosis else ():
+        label = study.circuit.elements[remark.subject].label
+        yield from wrap(f"{label}: coolant passes it from return to supply; that is no fault "
+                        "unless a part in that hose has a direction", WIDTH,
+                        subsequent_indent="    ")  # fmt: skip
+    if isinstance(study.levels, NoLevels):
+        told = f"levels and slopes: not known yet: {study.levels.why}"
+        yield from wrap(told, WIDTH, subsequent_indent="    ")
+
+
+def _indented(text: str) -> list[str]:
+    return wrap(text, WIDTH, initial_indent="    ", subsequent_indent="    ")
 
 
 def _case(study: CoolantStudy, name: str, units: System) -> Iterator[str]:
@@ -172,7 +206,9 @@ def named(assembly: Assembly, taken: Taken) -> str:
     return f"{what} of {assembly.label(taken.subject)}"
 
 
-def coolant_record(assembly: Assembly, study: CoolantStudy) -> dict[str, Any]:
+def coolant_record(
+    assembly: Assembly, study: CoolantStudy, found: Iterable[Finding] = ()
+) -> dict[str, Any]:
     """The study as plain data, SI units."""
     return {
         "build": assembly.build.id,
@@ -182,6 +218,11 @@ def coolant_record(assembly: Assembly, study: CoolantStudy) -> dict[str, Any]:
         "lacks": [
             {"what": each.what, "remedy": each.remedy, "stops_all": each.stops_all}
             for each in study.lacks
+        ],
+        "findings": [finding_record(each, assembly.build.units) for each in found],
+        "remarks": [
+            {"kind": each.kind, "subject": each.subject}
+            for each in (study.diagnosis.remarks if study.diagnosis else ())
         ],
         "elements": [
             {

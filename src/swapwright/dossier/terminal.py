@@ -215,6 +215,8 @@ def _accepted(assessment: Assessment, paint: Paint) -> str:
 def _rest(assessment: Assessment, everything: bool) -> str:
     quiet = sum(each.quiet for each in assessment.findings)
     rows = []
+    if not assessment.computed:
+        rows.append("The coolant circuit waits to be computed: swapwright circuit coolant")
     if quiet and not everything:
         verb = "waits" if quiet == 1 else "wait"
         rows.append(f"{_count(quiet, 'question')} {verb} for a later gate: swapwright assess --all")

@@ -122,9 +122,14 @@ def judge(assembly: Assembly, rules: Iterable[Rule], as_of: date) -> Judgement:
                 found.append(finding)
             for use, value in look.heard.items():
                 read[use] = (value, (*read.get(use, (value, ()))[1], rule.id))
+    marked = with_acceptances(assembly, found)
+    return Judgement(tuple(sorted(marked, key=order)), read, len(rules), looks)
+
+
+def with_acceptances(assembly: Assembly, found: Iterable[Finding]) -> list[Finding]:
+    """The findings, those that the build accepts marked so as long as their facts stand."""
     accepted = {_present_id(assembly, each.finding): each for each in assembly.build.accepted}
-    marked = (_with_acceptance(each, accepted.get(each.id)) for each in found)
-    return Judgement(tuple(sorted(marked, key=_order)), read, len(rules), looks)
+    return [_with_acceptance(each, accepted.get(each.id)) for each in found]
 
 
 def _present_id(assembly: Assembly, finding: str) -> str:
@@ -138,7 +143,8 @@ def findings(assembly: Assembly, rules: Iterable[Rule], as_of: date) -> tuple[Fi
     return judge(assembly, rules, as_of).findings
 
 
-def _order(finding: Finding) -> tuple[int, int, int, str]:
+def order(finding: Finding) -> tuple[int, int, int, str]:
+    """By which findings are told: worst first."""
     return (finding.urgency.order, finding.would_be.order, finding.gate.order, finding.id)
 
 
