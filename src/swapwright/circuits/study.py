@@ -58,6 +58,7 @@ def coolant_study(
     seed: int = SEED,
     only: tuple[str, ...] = (),
     upset: Upset = NOTHING_UPSET,
+    judged: bool = True,
 ) -> CoolantStudy:
     """Compute the coolant circuit of a build.
 
@@ -73,6 +74,8 @@ def coolant_study(
         Ids of cases; none: all of them.
     upset : Upset
         What departs from every case.
+    judged : bool
+        Whether to look at levels, air traps and wrong joins too.
 
     Returns
     -------
@@ -86,6 +89,8 @@ def coolant_study(
     chosen = only or tuple(cases_of(assembly.build))
     inputs = Inputs(assembly, Sample(size, seed))
     cases, fill = _computed(found, inputs, chosen, upset)
+    if not judged:
+        return CoolantStudy(found, cases, fill, inputs.taken, size, missing, inputs)
     return CoolantStudy(
         found, cases, fill, inputs.taken, size, missing, inputs,
         levels(found, inputs), traps(found, inputs), diagnosis(found, inputs),

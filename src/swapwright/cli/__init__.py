@@ -4,7 +4,7 @@ Only click is imported here and in the modules of commands; everything else load
 command that needs it, so that ``swapwright --version`` answers at once.
 """
 
-from swapwright.cli import beginning, changing, circuits, ends, looking, papers
+from swapwright.cli import beginning, changing, circuits, ends, looking, papers, sweeping
 from swapwright.cli.calling import main
 
 COMMANDS = (
@@ -12,6 +12,7 @@ COMMANDS = (
     looking,
     ends,
     circuits,
+    sweeping,
     changing,
     papers,
 )  # importing them adds them to ``main``

@@ -187,6 +187,18 @@ def assembled(folder: Path, stage: str, as_it_stands: bool) -> Assembly:
     return assemble_folder(folder, Stage(stage), as_it_stands)
 
 
+def chosen_cases(assembly: Assembly, cases: tuple[str, ...]) -> tuple[str, ...]:
+    """The cases of a call, each one that the build has; ends with status 2 at one it has not."""
+    from swapwright.library.cases import cases_of
+    from swapwright.model.faults import nearest_name
+
+    known = cases_of(assembly.build)
+    for name in cases:
+        if name not in known:
+            refuse(f'"{name}"', "a case: " + ", ".join(known), "hill", nearest_name(name, known))
+    return cases
+
+
 def print_json(record: Any) -> None:
     """Print plain data."""
     import json

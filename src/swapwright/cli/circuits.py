@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
@@ -12,12 +13,16 @@ from swapwright.cli.calling import (
     STAGES,
     Commands,
     assessed,
+    chosen_cases,
     main,
     print_json,
     refuse,
     say,
     told_plainly,
 )
+
+if TYPE_CHECKING:
+    from swapwright.model.assembly import Assembly
 
 LEAST_SAMPLES, MOST_SAMPLES = 64, 100_000
 
@@ -34,6 +39,7 @@ def circuit() -> None:
 @click.option("--as-it-stands", is_flag=True, help="Count only what is fitted or proved.")
 @click.option("--case", "cases", multiple=True, help="Only this case; again for more.")
 @click.option("--samples", default=1024, show_default=True, help="How often to compute each case.")
+@click.option("--what-if", multiple=True, help='Another figure: "cap = 0.9 bar"; see sweep.')
 @click.option("--all", "everything", is_flag=True, help="List every assumption with its source.")
 @told_plainly
 def coolant(
@@ -43,6 +49,7 @@ def coolant(
     as_it_stands: bool,
     cases: tuple[str, ...],
     samples: int,
+    what_if: tuple[str, ...],
     everything: bool,
 ) -> None:
     """Compute flows, temperatures and pressures of the coolant in every case.
@@ -54,13 +61,10 @@ def coolant(
     assessment = assessed(folder, None, stage, as_it_stands)
     assembly = assessment.assembly
     from swapwright.circuits.study import coolant_study
-    from swapwright.library.cases import cases_of
-    from swapwright.model.faults import nearest_name
 
-    known = cases_of(assembly.build)
-    for name in cases:
-        if name not in known:
-            refuse(f'"{name}"', "a case: " + ", ".join(known), "hill", nearest_name(name, known))
+    chosen_cases(assembly, cases)
+    if what_if:
+        assembly = _otherwise(assembly, what_if)
     if not LEAST_SAMPLES <= samples <= MOST_SAMPLES:
         refuse(f"{samples}", f"{LEAST_SAMPLES} to {MOST_SAMPLES} samples", "1024")
     study = coolant_study(assembly, samples, only=cases)
@@ -69,9 +73,23 @@ def coolant(
     from swapwright.findings.kept import keep
 
     found = coolant_findings(assembly, study)
-    if not cases and study.cases:  # what some cases only say would be told as all there is
+    if (
+        not cases and not what_if and study.cases
+    ):  # what some cases only say would be told as all there is
         keep(folder, assembly, assessment.documents, found)
     if as_json:
         print_json(coolant_record(assembly, study, found))
     else:
         say(coolant_text(assembly, study, found, everything=everything))
+
+
+def _otherwise(assembly: Assembly, what_if: tuple[str, ...]) -> Assembly:
+    """The build with one other value of each of some figures."""
+    from swapwright.circuits.whatif import changed
+    from swapwright.cli.sweeping import read_trials
+
+    found = read_trials(what_if, assembly)
+    for each in found:
+        if len(each.trials) > 1:
+            refuse(f"{len(each.trials)} values", "one value; sweep tries several", "cap = 0.9 bar")
+    return changed(assembly, [each.trials[0] for each in found])
