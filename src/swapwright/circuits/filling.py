@@ -18,6 +18,12 @@ GRAVITY = 9.80665  # m/s²
 FILLED_AT = 293.15  # K; common practice: filled cold
 VACUUM_OPENS = 5e3  # Pa below the air outside, in a cap with a vacuum valve; from memory
 LEAKY_CAP = 2e3  # Pa at which a cap that does not hold lets go; from memory
+HOLDING = {
+    "suction": "",
+    "upper": "radiator_volume",
+    "supply": "heater_volume",
+    "tank": "tank_fill",
+}  # chamber that tells a thing, and what it typically holds
 BOTTLE = 0.5e-3  # m³ in a recovery bottle; common practice
 ONE_BAR = 1e5  # Pa
 
@@ -80,18 +86,19 @@ def filled(circuit: Circuit, volumes: Column, inputs: Inputs) -> Filled:
 
 
 def _parts(circuit: Circuit, inputs: Inputs) -> Column:
-    total = inputs.constant(0.0)
+    return sum(part_volumes(circuit, inputs).values(), inputs.constant(0.0))
+
+
+def part_volumes(circuit: Circuit, inputs: Inputs) -> dict[str, Column]:
+    """Coolant in engine, radiator, heater and tank, by unit; the tank as filled. [m³]"""
+    found: dict[str, Column] = {}
     for unit in dict.fromkeys(each.unit for each in circuit.chambers.values()):
         names = {each.name for each in circuit.chambers.values() if each.unit == unit}
-        if "suction" in names:
-            total = total + inputs.take("coolant_volume", unit)
-        elif "upper" in names:
-            total = total + inputs.take("coolant_volume", unit, typical="radiator_volume")
-        elif "supply" in names:
-            total = total + inputs.take("coolant_volume", unit, typical="heater_volume")
-        elif "tank" in names:
-            total = total + inputs.take("coolant_volume", unit, typical="tank_fill")
-    return total
+        for chamber, typical in HOLDING.items():
+            if chamber in names:
+                found[unit] = inputs.take("coolant_volume", unit, typical=typical)
+                break
+    return found
 
 
 def _air(circuit: Circuit, inputs: Inputs) -> Column:

@@ -4,7 +4,7 @@ Only click is imported here and in the modules of commands; everything else load
 command that needs it, so that ``swapwright --version`` answers at once.
 """
 
-from swapwright.cli import beginning, changing, circuits, ends, looking, papers, sweeping
+from swapwright.cli import beginning, changing, circuits, ends, filling, looking, papers, sweeping
 from swapwright.cli.calling import main
 
 COMMANDS = (
@@ -13,6 +13,7 @@ COMMANDS = (
     ends,
     circuits,
     sweeping,
+    filling,
     changing,
     papers,
 )  # importing them adds them to ``main``
