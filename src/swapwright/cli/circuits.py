@@ -40,6 +40,7 @@ def circuit() -> None:
 @click.option("--case", "cases", multiple=True, help="Only this case; again for more.")
 @click.option("--samples", default=1024, show_default=True, help="How often to compute each case.")
 @click.option("--what-if", multiple=True, help='Another figure: "cap = 0.9 bar"; see sweep.')
+@click.option("--what-matters", is_flag=True, help="What carries the spread; what to measure.")
 @click.option("--all", "everything", is_flag=True, help="List every assumption with its source.")
 @told_plainly
 def coolant(
@@ -50,6 +51,7 @@ def coolant(
     cases: tuple[str, ...],
     samples: int,
     what_if: tuple[str, ...],
+    what_matters: bool,
     everything: bool,
 ) -> None:
     """Compute flows, temperatures and pressures of the coolant in every case.
@@ -78,9 +80,9 @@ def coolant(
     ):  # what some cases only say would be told as all there is
         keep(folder, assembly, assessment.documents, found)
     if as_json:
-        print_json(coolant_record(assembly, study, found))
+        print_json(coolant_record(assembly, study, found, what_matters=what_matters))
     else:
-        say(coolant_text(assembly, study, found, everything=everything))
+        say(coolant_text(assembly, study, found, everything=everything, what_matters=what_matters))
 
 
 def _otherwise(assembly: Assembly, what_if: tuple[str, ...]) -> Assembly:

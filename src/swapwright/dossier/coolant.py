@@ -8,11 +8,19 @@ import numpy as np
 from numpy.typing import NDArray
 
 from swapwright.chance.results import Range, above, quantiles
-from swapwright.circuits.inputs import Taken, label_of
 from swapwright.circuits.levels import NoLevels
+from swapwright.circuits.matters import spread_of_head, worth_on_the_hill
 from swapwright.circuits.study import CaseResult, CoolantStudy
 from swapwright.dossier.circuit import circuit_text
 from swapwright.dossier.coolant_drawing import NO_FLOW, drawn_coolant
+from swapwright.dossier.matters import (
+    named,
+    short_spread,
+    spread_record,
+    spread_text,
+    worth_record,
+    worth_text,
+)
 from swapwright.dossier.record import finding_record
 from swapwright.dossier.sentences import URGENCY_WORDS, asked, how_sure, what
 from swapwright.findings.run import Finding
@@ -30,13 +38,16 @@ def coolant_text(
     found: Iterable[Finding] = (),
     *,
     everything: bool = False,
+    what_matters: bool = False,
     ascii_only: bool = False,
 ) -> str:
     """What ``circuit coolant`` prints: findings, every case, what it rests on, what is missing."""
     units = assembly.build.units
     blocks = [_head(assembly, study), "\n".join(_lacks(study))]
     blocks.append("\n".join(_findings(found, study, units)))
-    blocks += ["\n".join(_case(study, name, units)) for name in study.cases]
+    blocks += ["\n".join(_case(assembly, study, name, units)) for name in study.cases]
+    if what_matters:
+        blocks += _matters(assembly, study)
     if len(study.cases) == 1:
         result = next(iter(study.cases.values()))
         drawn = drawn_coolant(assembly, study.circuit, result, units)
@@ -86,7 +97,7 @@ def _indented(text: str) -> list[str]:
     return wrap(text, WIDTH, initial_indent="    ", subsequent_indent="    ")
 
 
-def _case(study: CoolantStudy, name: str, units: System) -> Iterator[str]:
+def _case(assembly: Assembly, study: CoolantStudy, name: str, units: System) -> Iterator[str]:
     result = study.cases[name]
     state, pressures = result.state, result.pressures
     yield f"{state.case.label}  ({name})"
@@ -97,6 +108,9 @@ def _case(study: CoolantStudy, name: str, units: System) -> Iterator[str]:
         low, high = 100 * boils.low, 100 * boils.high
         share = f"{100 * boils.probability:.1f} %, surely between {low:.1f} and {high:.1f} %"
         yield f"  {'chance that it boils':<32}{share}"
+    spread = spread_of_head(study, name)
+    if spread is not None and (told := short_spread(assembly, spread)):
+        yield from wrap(told, WIDTH, initial_indent="  ", subsequent_indent="      ")
     lost = int((~state.converged).sum())
     if lost:
         yield f"  not solved: {lost} of {study.size} times; these count in no figure above"
@@ -105,6 +119,16 @@ def _case(study: CoolantStudy, name: str, units: System) -> Iterator[str]:
         yield f"  beyond the range of a law: {100 * beyond:.0f} % of the times"
     if not pressures.heights_known:
         yield "  heights are not known yet: pressures leave them out"
+
+
+def _matters(assembly: Assembly, study: CoolantStudy) -> Iterator[str]:
+    for name in study.cases:
+        spread = spread_of_head(study, name)
+        if spread is not None:
+            yield "\n".join(spread_text(assembly, spread))
+    worths = worth_on_the_hill(assembly, study)
+    if worths is not None:
+        yield "\n".join(worth_text(assembly, worths))
 
 
 def _figures(study: CoolantStudy, result: CaseResult, units: System) -> Iterator[tuple[str, str]]:
@@ -198,18 +222,16 @@ def _assumed(
         yield f"  and {len(assumed) - len(shown)} more; --all shows them with their sources"
 
 
-def named(assembly: Assembly, taken: Taken) -> str:
-    """What an input is, and whose."""
-    what = taken.id.rpartition(".")[2].replace("_", " ")
-    if taken.fact in what or not taken.source:
-        what = label_of(taken.fact) if taken.value is not None else what
-    return f"{what} of {assembly.label(taken.subject)}"
-
-
 def coolant_record(
-    assembly: Assembly, study: CoolantStudy, found: Iterable[Finding] = ()
+    assembly: Assembly,
+    study: CoolantStudy,
+    found: Iterable[Finding] = (),
+    *,
+    what_matters: bool = False,
 ) -> dict[str, Any]:
     """The study as plain data, SI units."""
+    spreads = {name: spread_of_head(study, name) for name in study.cases}
+    worths = worth_on_the_hill(assembly, study) if what_matters else None
     return {
         "build": assembly.build.id,
         "stage": str(assembly.stage),
@@ -220,6 +242,8 @@ def coolant_record(
             for each in study.lacks
         ],
         "findings": [finding_record(each, assembly.build.units) for each in found],
+        "spread": {name: spread_record(each) for name, each in spreads.items() if each is not None},
+        "worth": None if worths is None else worth_record(worths),
         "remarks": [
             {"kind": each.kind, "subject": each.subject}
             for each in (study.diagnosis.remarks if study.diagnosis else ())
