@@ -94,27 +94,43 @@ def width(assembly: Assembly) -> tuple[float, CoolantStudy]:
     return found.high - found.low, study
 
 
+WORLDS = 8  # cars that the starter may turn out to be
+
+
 @pytest.mark.slow
 def test_three_measurements_narrow_a_starter_to_a_decision(tmp_path: Path) -> None:
-    """From typical values alone it cannot tell; the three inputs that it names settle it."""
+    """From typical values alone it cannot tell; three figures that it names settle half of all cars.
+
+    A car is one world of the sample: its owner finds that world's figures.
+    """
     folder = tmp_path / "own"
     assert CliRunner().invoke(main, ["begin", str(folder), "--unknown"]).exit_code == 0
-    build = assemble_folder(folder)
-    wide, study = width(build)
-    assert asks(build)
-    for _ in range(3):
-        measured = next(
-            share.name for share in spread(study).shares.inputs
-            if study.inputs[share.name].assumed
-            and share.name.endswith(f".{study.inputs[share.name].fact}")
-        )  # fmt: skip
-        taken = study.inputs[measured]
-        content = replace(taken.measure, nominal=float(np.median(taken.own)), uncertainty=0.0)
-        build = changed(build, [Trial(taken.subject, taken.fact, Value(content, text=""), "")])
-        _, study = width(build)
-    narrow, _ = width(build)
-    assert narrow < 0.75 * wide
-    assert not asks(build)
+    starter = assemble_folder(folder)
+    wide, _ = width(starter)
+    assert asks(starter)
+    settled, narrow = 0, list[float]()
+    for world in range(WORLDS):
+        build = starter
+        for _ in range(3):
+            _, study = width(build)
+            taken = study.inputs[named_first(study)]
+            found = replace(taken.measure, nominal=float(taken.own[world]), uncertainty=0.0)
+            trial = Trial(taken.subject, taken.fact, Value(found, text=""), "")
+            build = changed(build, [trial])
+        narrow.append(width(build)[0])
+        settled += not asks(build)
+    assert np.median(narrow) < 0.8 * wide
+    assert settled >= WORLDS // 2
+
+
+def named_first(study: CoolantStudy) -> str:
+    """The input that bears most and that can be measured as it is."""
+    return next(
+        share.name
+        for share in spread(study).shares.inputs
+        if study.inputs[share.name].assumed
+        and share.name.endswith(f".{study.inputs[share.name].fact}")
+    )
 
 
 def asks(build: Assembly) -> bool:
