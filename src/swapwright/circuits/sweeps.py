@@ -25,7 +25,7 @@ class Difference:
     """Change of the head's temperature against the build as it is, on the same samples. [K]"""
 
     mean: float
-    standard_error: float  # of the mean: of the pairs, far below that of two separate runs
+    standard_error: float  # of the mean of the pairs; a stratified sample errs less
 
 
 @dataclass(frozen=True)
@@ -67,6 +67,7 @@ class Sweep:
     points: tuple[Point, ...]
     met: tuple[Met, ...]
     stopped: bool = False
+    unread: tuple[str, ...] = ()  # labels of figures that nothing in these cases reads
 
 
 def sweep(
@@ -102,18 +103,36 @@ def sweep(
                          f"got {len(what)} and {len(sets)}")  # fmt: skip
     present = _study(assembly, (), cases, size)
     points: list[Point] = []
+    met: tuple[Met, ...] = ()
+    unread: tuple[str, ...] = ()
     stopped = False
     try:
         for number, trials in enumerate(sets):
             progress(number, len(sets))
             study = _study(assembly, trials, cases, size)
             points.append(Point(trials, tuple(_steps(study, present))))
+            unread = _unread(what, trials, study)
         progress(len(sets), len(sets))
         met = tuple(_met(assembly, what, points, cases, size))
     except KeyboardInterrupt:
-        met, stopped = (), True
+        stopped = True
     steps = tuple(_steps(present, present))
-    return Sweep(tuple(what), size, steps, tuple(points), met, stopped)
+    return Sweep(tuple(what), size, steps, tuple(points), met, stopped, unread)
+
+
+def _unread(what: Sequence[Tried], trials: Sequence[Trial], study: CoolantStudy) -> tuple[str, ...]:
+    """Figures whose value never entered: no such part in this circuit, or another one counts."""
+    return tuple(
+        one.label
+        for one, trial in zip(what, trials, strict=True)
+        if trial.measure is not None and not _enters(trial, trial.measure, study)
+    )
+
+
+def _enters(trial: Trial, measure: Measure, study: CoolantStudy) -> bool:
+    owner = f"case {trial.subject}" if trial.in_case else trial.subject
+    taken = study.inputs.get(f"{owner}.{trial.name}")
+    return taken is not None and taken.measure.nominal == measure.nominal
 
 
 def _study(

@@ -1,7 +1,8 @@
 """A figure tried otherwise: ``radiator depth = 32, 40, 52 mm``, ``hill.air = 35 to 45 °C in 5``.
 
-Left of the sign a short word, a fact of a subject, or a field of a case; right of it one value,
-several with commas, or so many steps from one to another. A unit told last holds for all.
+Left of the sign (or of "from") a short word, a fact of a subject, or a field of a case; right of
+it one value, several with commas, or so many steps from one to another. A unit told last holds for
+all.
 """
 
 import re
@@ -11,12 +12,12 @@ from dataclasses import dataclass, replace
 from pydantic import ValidationError
 
 from swapwright.library.cases import cases_of
-from swapwright.library.sweepables import sweepables
+from swapwright.library.sweepables import Reach, reach_of_facts, reach_of_fields, sweepables
 from swapwright.model.assembly import Assembly
 from swapwright.model.build import Case
 from swapwright.model.facts import FactDefinition, fact_book
 from swapwright.model.faults import Fault, nearest_name, quoted
-from swapwright.model.values import UNKNOWN, Value, ValueFault, read_value
+from swapwright.model.values import ABSENT, UNKNOWN, Value, ValueFault, read_value
 from swapwright.quantity import Measure
 
 MOST_STEPS = 50
@@ -103,7 +104,7 @@ def _field(name: str, text: str) -> object:
 
 
 def _read(text: str, assembly: Assembly) -> Tried:
-    left, sign, right = text.partition("=")
+    left, sign, right = text.partition("=" if "=" in text else " from ")
     name, values = " ".join(left.split()), right.strip()
     if not sign or not name or not values:
         raise _fault(text, quoted(text), f"{NAME} = values", EXAMPLE)
@@ -141,7 +142,7 @@ def _owner(whose: str, assembly: Assembly) -> str:
 def _of_fact(text: str, subject: str, name: str, values: str, assembly: Assembly) -> Tried:
     holder = assembly.holders.get(subject)
     if holder is None:
-        near = nearest_name(subject, assembly.holders)
+        near = nearest_name(subject, (*cases_of(assembly.build), *assembly.holders))
         raise _fault(text, quoted(subject), "a subject of this build, or a case", EXAMPLE, near)
     definition = fact_book().get(name)
     fitting = [each.name for each in fact_book().values() if set(each.of) & set(holder.subjects)]
@@ -162,13 +163,27 @@ def _of_case(text: str, case: str, name: str, values: str) -> Tried:
         try:
             held = _field(name, each)
         except ValidationError:
-            faults.append(_one(text, quoted(each), f"a value for {name}", "hill.air = 45 °C"))
+            faults.append(_one(text, quoted(each), *_wanted(case, name)))
             continue
         value = held if isinstance(held, Value) else Value(str(held), text=each)
+        beyond = _beyond(text, each, value, reach_of_fields().get(name))
+        if beyond is not None:
+            faults.append(beyond)
+            continue
         trials.append(Trial(case, name, value, each, in_case=True))
     if faults:
         raise NotTried(faults)
     return Tried(f"{name.replace('_', ' ')} of the case {case}", tuple(trials))
+
+
+def _wanted(case: str, name: str) -> tuple[str, str]:
+    """What a field of a case takes, and an example."""
+    words = {"fan": "on or off", "heater": "open or shut", "idle": "yes or no",
+             "at_top_speed": "yes or no"}  # fmt: skip
+    if name in words:
+        return words[name], f"{case}.{name} = {words[name].split()[0]}"
+    reach = reach_of_fields()[name]
+    return f"a value for {name}: {reach.text}", f"{case}.{name} = {reach.text.partition(' to ')[2]}"
 
 
 def _trials(
@@ -185,10 +200,26 @@ def _trials(
         if value.content is UNKNOWN:
             faults.append(_one(text, quoted(each), "a value", example))
             continue
+        beyond = _beyond(text, each, value, reach_of_facts().get(definition.name))
+        if beyond is not None:
+            faults.append(beyond)
+            continue
         trials.append(Trial(subject, definition.name, value, each))
     if faults:
         raise NotTried(faults)
     return tuple(trials)
+
+
+def _beyond(text: str, each: str, value: Value, reach: Reach | None) -> Fault | None:
+    """What is wrong with a value that means nothing here; None where it means something."""
+    if reach is None:
+        return None
+    example = reach.text.partition(" to ")[2]
+    if value.content is ABSENT:  # would fall back to the typical value in silence
+        return _one(text, quoted(each), "a value", example)
+    if isinstance(value.content, Measure) and not reach.holds(value.content.nominal):
+        return _one(text, f"{each} (out of range)", reach.text, example)
+    return None
 
 
 def _spelled(text: str, values: str) -> list[str]:
@@ -196,6 +227,8 @@ def _spelled(text: str, values: str) -> list[str]:
     span = SPAN.fullmatch(values)
     if span is None:
         parts = [part.strip() for part in values.split(",")]
+        if not all(parts):
+            raise _fault(text, "a comma with nothing beside it", "a value on either side of it")
         unit = _unit(parts[-1])
         bare = [NUMBER.fullmatch(part) is not None and not _unit(part) for part in parts]
         return [

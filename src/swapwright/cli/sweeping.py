@@ -12,6 +12,7 @@ from swapwright.cli.calling import (
     FOLDER,
     JSON,
     STAGES,
+    STOPPED,
     assembled,
     chosen_cases,
     main,
@@ -22,6 +23,7 @@ from swapwright.cli.calling import (
 )
 
 if TYPE_CHECKING:
+    from swapwright.circuits.sweeps import Sweep
     from swapwright.circuits.whatif import Tried
     from swapwright.model.assembly import Assembly
 
@@ -34,11 +36,12 @@ LEAST_SAMPLES, MOST_SAMPLES = 64, 20_000
 @click.option("--stage", type=click.Choice(STAGES), default=STAGES[0], show_default=True)
 @click.option("--case", "cases", multiple=True, help="Only this case; again for more.")
 @click.option("--samples", default=512, show_default=True, help="How often to compute each value.")
+@click.option("--svg", type=click.Path(path_type=Path), help="Draw the lines into this file too.")
 @click.argument("what", nargs=-1)
 @told_plainly
 def sweep(
     folder: Path, as_json: bool, stage: str, cases: tuple[str, ...], samples: int,
-    what: tuple[str, ...],
+    svg: Path | None, what: tuple[str, ...],
 ) -> None:  # fmt: skip
     """Try one figure or two at several values, on the same sample.
 
@@ -59,7 +62,10 @@ def sweep(
         refuse(f"{len(found)} figures", "one figure or two", '"cap = 0.7 bar to 1.4 bar in 5"')
     if not LEAST_SAMPLES <= samples <= MOST_SAMPLES:
         refuse(f"{samples}", f"{LEAST_SAMPLES} to {MOST_SAMPLES} samples", "512")
-    chosen = chosen_cases(assembly, cases) or ("hill", "hot-idle")
+    touched = tuple(dict.fromkeys(
+        trial.subject for each in found for trial in each.trials if trial.in_case
+    ))  # fmt: skip
+    chosen = chosen_cases(assembly, cases) or touched or ("hill", "hot-idle")
     from swapwright.circuits.sweeps import MOST_TRIALS
     from swapwright.circuits.sweeps import sweep as computed
     from swapwright.dossier.sweep import sweep_record, sweep_text
@@ -70,11 +76,17 @@ def sweep(
     if number > MOST_TRIALS:
         refuse(f"{number} pairs of values", f"at most {MOST_TRIALS}", "fewer steps")
     _refuse_lacking(assembly)
+    if svg is not None and not svg.parent.is_dir():
+        refuse(f'no folder "{svg.parent}"', "a folder that is there for the picture", "sweep.svg")
     swept = computed(assembly, found, chosen, samples, _progress)
     if as_json:
         print_json(sweep_record(assembly, swept))
     else:
         say(sweep_text(assembly, swept))
+    if svg is not None:
+        _draw(svg, assembly, swept)
+    if swept.stopped:
+        sys.exit(STOPPED)
 
 
 def read_trials(what: tuple[str, ...], assembly: Assembly) -> tuple[Tried, ...]:
@@ -86,6 +98,20 @@ def read_trials(what: tuple[str, ...], assembly: Assembly) -> tuple[Tried, ...]:
         return tried(what, assembly)
     except NotTried as wrong:
         raise Faulty(wrong.faults) from None
+
+
+def _draw(file: Path, assembly: Assembly, swept: Sweep) -> None:
+    from swapwright.dossier.chart_drawing import chart_svg
+    from swapwright.dossier.sweep import sweep_chart
+
+    try:
+        drawn = chart_svg(sweep_chart(assembly, swept))
+    except ValueError as error:
+        refuse(f"no picture: {error}", "two measured values or more", '"cap = 0.7, 1.1 bar"')
+    try:
+        file.write_text(drawn, encoding="utf-8")
+    except OSError as error:
+        refuse(f'"{file}": {error.strerror}', "a file that can be written", "sweep.svg")
 
 
 def _refuse_lacking(assembly: Assembly) -> None:
