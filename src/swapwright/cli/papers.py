@@ -19,7 +19,10 @@ from swapwright.cli.calling import (
 )
 
 if TYPE_CHECKING:
-    pass
+    from swapwright.assess import Assessment
+    from swapwright.dossier.coolant_report import CoolantSection
+
+LEAST_SAMPLES, MOST_SAMPLES = 64, 100_000
 
 
 @main.command(short_help="Write one page for phone, desk or printer.")
@@ -27,16 +30,51 @@ if TYPE_CHECKING:
 @AS_OF
 @click.option("--stage", type=click.Choice(STAGES), default=STAGES[0], show_default=True)
 @click.option("--as-it-stands", is_flag=True, help="Count only what is fitted or proved.")
+@click.option(
+    "--samples",
+    default=1024,
+    show_default=True,
+    help="How often to compute the coolant circuit; 0: leave it out.",
+)
 @click.option("-o", "--output", type=click.Path(path_type=Path), help="Default: report.html.")
 @told_plainly
 def report(
-    folder: Path, as_of: str | None, stage: str, as_it_stands: bool, output: Path | None
+    folder: Path,
+    as_of: str | None,
+    stage: str,
+    as_it_stands: bool,
+    samples: int,
+    output: Path | None,
 ) -> None:
     """Write one self-contained page: what to do, findings, gaps, sheets, tags, shopping."""
     from swapwright.dossier.report import write_report
 
+    if samples and not LEAST_SAMPLES <= samples <= MOST_SAMPLES:
+        refuse(f"{samples}", f"0, or {LEAST_SAMPLES} to {MOST_SAMPLES} samples", "1024")
     assessment = assessed(folder, as_of, stage, as_it_stands)
-    say(f"Report: {write_report(assessment, output or folder / 'report.html')}")
+    assessment, section = with_coolant(folder, assessment, samples)
+    say(f"Report: {write_report(assessment, output or folder / 'report.html', section)}")
+
+
+def with_coolant(
+    folder: Path, assessment: Assessment, samples: int
+) -> tuple[Assessment, CoolantSection | None]:
+    """The assessment with what its solved coolant circuit says, and that as a section."""
+    if not samples:
+        return assessment, None
+    from swapwright.assess import with_computed
+    from swapwright.circuits.study import coolant_study
+    from swapwright.dossier.coolant_report import coolant_section
+    from swapwright.findings.computed.coolant import coolant_findings
+    from swapwright.findings.kept import keep
+
+    assembly = assessment.assembly
+    study = coolant_study(assembly, samples)
+    if study.cases:
+        found = coolant_findings(assembly, study)
+        keep(folder, assembly, assessment.documents, found)
+        assessment = with_computed(assessment, found)
+    return assessment, coolant_section(assembly, study)
 
 
 @main.command(short_help="Print or write the JSON Schemas of the documents.")

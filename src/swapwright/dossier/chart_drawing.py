@@ -64,7 +64,7 @@ def chart_svg(chart: Chart, width: float = PAGE) -> str:
 
     settings: Any = {
         "svg.fonttype": "none",
-        "svg.hashsalt": chart.title,
+        "svg.hashsalt": f"{chart.title} {width:.0f}",  # the same chart may stand twice on a page
         "font.family": "DejaVu Sans",  # measured with it, written as the page's own
         "font.size": SIZE,
         "hatch.linewidth": 0.6,

@@ -101,7 +101,7 @@ def _case(assembly: Assembly, study: CoolantStudy, name: str, units: System) -> 
     result = study.cases[name]
     state, pressures = result.state, result.pressures
     yield f"{state.case.label}  ({name})"
-    for label, text in _figures(study, result, units):
+    for label, text in case_rows(study, result, units):
         yield f"  {label:<32}{text}"
     boils = boiling_chance(study, result)
     if boils is not None:
@@ -131,7 +131,8 @@ def _matters(assembly: Assembly, study: CoolantStudy) -> Iterator[str]:
         yield "\n".join(worth_text(assembly, worths))
 
 
-def _figures(study: CoolantStudy, result: CaseResult, units: System) -> Iterator[tuple[str, str]]:
+def case_rows(study: CoolantStudy, result: CaseResult, units: System) -> Iterator[tuple[str, str]]:
+    """Figures of a case: what, and how much with its band."""
     state, pressures = result.state, result.pressures
     good = state.converged
     for pump in study.circuit.of_kind("pump"):

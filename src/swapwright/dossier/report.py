@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from swapwright.assess import Assessment
 from swapwright.crossings.rows import Crossing
@@ -18,6 +18,9 @@ from swapwright.model.message import spoken
 from swapwright.model.shipped import shipped_text
 from swapwright.model.words import FateWord, Pile, Urgency
 from swapwright.survey.pull_sheet import PullSheet, pull_sheet
+
+if TYPE_CHECKING:
+    from swapwright.dossier.coolant_report import CoolantSection
 
 PAGE_START = b"<!doctype html>"
 
@@ -91,8 +94,10 @@ class ReportPage:
     shopping: Shopping
 
 
-def write_report(assessment: Assessment, path: Path) -> Path:
-    """Write the page.
+def write_report(
+    assessment: Assessment, path: Path, coolant: "CoolantSection | None" = None
+) -> Path:
+    """Write the page, with the solved coolant circuit where there is one.
 
     Raises
     ------
@@ -101,7 +106,7 @@ def write_report(assessment: Assessment, path: Path) -> Path:
     """
     _refuse_other_file(path)
     try:
-        path.write_text(report_html(assessment), encoding="utf-8", newline="\n")
+        path.write_text(report_html(assessment, coolant), encoding="utf-8", newline="\n")
     except OSError as error:
         found = error.strerror or "an error while writing"
         raise Faulty([Fault(str(path), None, None, "", found, "a file to write to")]) from None
@@ -121,7 +126,7 @@ def _refuse_other_file(path: Path) -> None:
         raise Faulty([Fault(str(path), None, None, "", found, wanted, "-o report.html")])
 
 
-def report_html(assessment: Assessment) -> str:
+def report_html(assessment: Assessment, coolant: "CoolantSection | None" = None) -> str:
     """The page as text."""
     from jinja2 import Environment, PackageLoader, StrictUndefined  # only papers pay for it
 
@@ -135,7 +140,8 @@ def report_html(assessment: Assessment) -> str:
     style = shipped_text("swapwright.dossier", "templates", "report.css")
     script = shipped_text("swapwright.dossier", "templates", "report.js")
     page = report_page(assessment)
-    return environment.get_template("report.html").render(page=page, style=style, script=script)
+    template = environment.get_template("report.html")
+    return template.render(page=page, style=style, script=script, coolant=coolant)
 
 
 def report_page(assessment: Assessment) -> ReportPage:
