@@ -50,6 +50,11 @@ def test_one_column_is_exact_and_all_others_stay(text: str, id: str, value: floa
     assert np.ptp(after[id].own) == 0
 
 
+def test_two_figures_at_once_both_enter() -> None:
+    after = studied("cap = 0.9 bar", "glycol = 30 %").inputs
+    assert moved(studied().inputs, after) == {"van.cap_pressure_fitted", "van.coolant_glycol_share"}
+
+
 def test_what_was_typical_counts_as_said() -> None:
     assert "van.coolant_glycol_share" in {each.id for each in studied().assumptions}
     assert "van.coolant_glycol_share" not in {

@@ -15,8 +15,9 @@ from swapwright.quantity import Dimension, System, preferred
 
 WIDTH = 80
 HEADS = ("", "leaving the head", "against now", "boils")
-FLOW_HEADS = ("", "through the heater", "before the pump", "")
+FLOW_HEADS = ("", "through the heater", "before the pump")
 COLUMNS = (15, 25, 19, 21)
+FLOW_COLUMNS = (15, 33, 32)
 AT_REST = 1000.0  # K: above stands only what never comes to rest
 
 
@@ -124,7 +125,7 @@ def _flows(step: Step, units: System) -> tuple[str, ...]:
     if step.heater is not None and not none:
         heater = _range(step.heater, Dimension.VOLUME_FLOW, units)
     suction = "" if step.suction is None else _range(step.suction, Dimension.PRESSURE, units)
-    return heater, suction, ""
+    return heater, suction
 
 
 def _range(found: Range, dimension: Dimension, units: System) -> str:
@@ -139,7 +140,8 @@ def _range(found: Range, dimension: Dimension, units: System) -> str:
 
 
 def _row(cells: tuple[str, ...]) -> str:
-    padded = (cell.ljust(width - 1) for cell, width in zip(cells, COLUMNS, strict=True))
+    columns = COLUMNS if len(cells) == len(COLUMNS) else FLOW_COLUMNS
+    padded = (cell.ljust(width - 1) for cell, width in zip(cells, columns, strict=True))
     return " ".join(padded).rstrip()
 
 
