@@ -264,6 +264,15 @@ def test_pairs_tell_a_difference_far_better_than_two_runs(text: str) -> None:
     assert np.mean(paired) == pytest.approx(np.mean(apart))  # the same runs, dealt otherwise
 
 
+def test_the_difference_is_told_of_the_same_samples() -> None:
+    step = swept("radiator width = 540 mm", size=96).points[0].steps[0]
+    assert step.difference is not None
+    pairs = warmth(solved("radiator width = 540 mm")) - warmth(solved())
+    assert step.difference.mean == pytest.approx(pairs.mean())
+    assert step.difference.standard_error == pytest.approx(pairs.std(ddof=1) / np.sqrt(96))
+    assert step.difference.standard_error < 0.1 * warmth(solved()).std() / np.sqrt(96)
+
+
 @pytest.mark.slow
 def test_the_error_that_is_told_covers_what_other_samples_say() -> None:
     step = swept("radiator width = 540 mm", size=96).points[0].steps[0]
