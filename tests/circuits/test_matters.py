@@ -99,7 +99,7 @@ WORLDS = 8  # cars that the starter may turn out to be
 
 @pytest.mark.slow
 def test_three_measurements_narrow_a_starter_to_a_decision(tmp_path: Path) -> None:
-    """From typical values alone it cannot tell; three figures that it names settle half of all cars.
+    """From typical values alone it cannot tell; three figures that it names settle half the cars.
 
     A car is one world of the sample: its owner finds that world's figures.
     """

@@ -4,7 +4,17 @@ Only click is imported here and in the modules of commands; everything else load
 command that needs it, so that ``swapwright --version`` answers at once.
 """
 
-from swapwright.cli import beginning, changing, circuits, ends, filling, looking, papers, sweeping
+from swapwright.cli import (
+    beginning,
+    changing,
+    circuits,
+    ends,
+    filling,
+    looking,
+    papers,
+    sweeping,
+    warming,
+)
 from swapwright.cli.calling import main
 
 COMMANDS = (
@@ -12,6 +22,7 @@ COMMANDS = (
     looking,
     ends,
     circuits,
+    warming,
     sweeping,
     filling,
     changing,
