@@ -179,11 +179,11 @@ class _Judging:
         )
         finite = np.isfinite(head)
         excess = np.where(finite, head - state.case.air, np.inf)
-        could = coming * (boils - state.case.air) / excess
+        could = coming * (boils - state.case.air) / excess  # none at all without rest
         good = state.converged
         values: dict[str, Spoken] = {
-            "found": amount(could[good & finite], Dimension.POWER),
-            "needed": amount(coming[good & finite], Dimension.POWER),
+            "found": amount(could[good], Dimension.POWER),
+            "needed": amount(coming[good], Dimension.POWER),
             "case": state.case.label,
         }
         return head > boils, good, values
@@ -326,6 +326,8 @@ class _Judging:
 
 def amount(values: Column, dimension: Dimension) -> Amount:
     """Middle and spread of a result; what a shut way lets pass in the computation is nothing."""
+    if not values.size:  # of no sample; then nothing is told of it either
+        return Amount(0.0, 0.0, dimension)
     middle = float(np.median(values))
     if dimension is Dimension.VOLUME_FLOW and abs(middle) < NO_FLOW:
         middle = 0.0
