@@ -613,3 +613,25 @@ def test_report_never_writes_over_a_document(folder: Path) -> None:
     assert "no page" in told and car.read_bytes() == before
     assert run("report", "-C", folder, "-o", page).exit_code == 0
     assert run("report", "-C", folder, "-o", page).exit_code == 0
+
+
+COMPUTED = (
+    ("circuit", "coolant", "--samples", "64"),
+    ("circuit", "coolant", "--samples", "64", "--as-it-stands"),
+    ("circuit", "coolant", "--samples", "1024", "--what-matters"),
+    ("circuit", "warming", "--samples", "16"),
+    ("circuit", "rehearsal", "--samples", "16"),
+    ("bleed",),
+    ("sweep", "cap = 1 bar", "--samples", "64"),
+    ("report", "--samples", "64"),
+)
+
+
+@pytest.mark.parametrize("words", COMPUTED, ids=" ".join)
+def test_a_circuit_that_lacks_its_return_hose_breaks_no_command(
+    folder: Path, words: tuple[str, ...]
+) -> None:
+    """Heat comes that cannot go: each command says so, or goes on with what it can."""
+    result = run(*words, "-C", folder)
+    assert result.exit_code == 0
+    assert result.stdout

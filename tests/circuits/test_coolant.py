@@ -5,7 +5,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from tests.support.builds import documents_of
+from tests.support.builds import base_build, documents_of
 from tests.support.demo_builds import demo, demo_trees
 
 from swapwright.chance.samples import Sample
@@ -15,6 +15,9 @@ from swapwright.circuits.graph import Circuit, circuit
 from swapwright.circuits.inputs import Column, Inputs
 from swapwright.circuits.study import coolant_study
 from swapwright.circuits.upset import Upset
+from swapwright.dossier.coolant import coolant_text
+from swapwright.dossier.coolant_report import coolant_section
+from swapwright.findings.computed.coolant import coolant_findings
 from swapwright.library.cases import cases_of
 from swapwright.model.assemble import assemble
 from swapwright.model.assembly import Assembly
@@ -198,7 +201,8 @@ def test_a_circuit_without_a_way_round_says_so() -> None:
     joins = {name: {"from": "finished"} for name in ("H1", "H2", "H3", "H4", "H5", "H7")}
     study = coolant_study(demo("van", {"van": {"fates": fates, "joins": joins}}), 64)
     assert not study.cases
-    assert [lack.what for lack in study.lacks] == ["no way from the pump round and back to it"]
+    stops = [lack.what for lack in study.lacks if lack.stops_all]
+    assert stops == ["no way from the pump round and back to it"]
 
 
 def test_the_reference_is_the_header_tank() -> None:
@@ -234,3 +238,14 @@ def hottest(case: str, upset: Upset) -> Column:
 def test_a_share_that_is_none_is_refused(given: dict[str, Any]) -> None:
     with pytest.raises(ValueError, match=next(iter(given))):
         Upset(**given)
+
+
+def test_a_radiator_without_its_return_hose_is_told_and_finds_no_rest() -> None:
+    """The base build joins no return: heat comes that cannot go; nothing breaks over it."""
+    build = base_build()
+    study = coolant_study(build, 16)
+    assert any("outlet tank" in lack.what for lack in study.lacks)
+    text = coolant_text(build, study, coolant_findings(build, study))
+    assert "finds no rest" in text
+    assert "missing: nothing leads to the outlet tank of the radiator" in " ".join(text.split())
+    assert coolant_section(build, study).cases

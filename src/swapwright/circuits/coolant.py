@@ -63,12 +63,18 @@ class State:
 
 
 def reference_of(circuit: Circuit) -> str:
-    """The chamber whose pressure the cap sets: header tank, filler neck, else radiator's inlet."""
+    """The chamber whose pressure the cap sets: header tank, filler neck, else radiator's inlet.
+
+    Only what hangs together with the pump counts; where none of them does, the pump's inlet.
+    """
+    pumps = circuit.of_kind("pump")
+    reached = circuit.reached_from(pumps[0].start) if pumps else frozenset(circuit.chambers)
     for name in ("tank", "neck", "upper"):
         for chamber in circuit.chambers.values():
-            if chamber.name == name and circuit.neighbours[chamber.id]:
+            joined = circuit.neighbours[chamber.id] and chamber.id in reached
+            if chamber.name == name and joined:
                 return chamber.id
-    return next(iter(circuit.chambers))
+    return pumps[0].start if pumps else next(iter(circuit.chambers))
 
 
 def state_in(

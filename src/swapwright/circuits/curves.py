@@ -59,7 +59,8 @@ def pump_against_circuit(study: CoolantStudy, result: CaseResult, inputs: Inputs
     link = laid.links[pump.id]
     if flow <= 0 or not isinstance(link, Pump):
         return None
-    reached = study.circuit.reached_from(reference_of(study.circuit))
+    reference = reference_of(study.circuit)
+    reached = study.circuit.reached_from(reference)
     links = {
         name: laid.links[name]
         for element in study.circuit.elements.values()
@@ -78,8 +79,9 @@ def pump_against_circuit(study: CoolantStudy, result: CaseResult, inputs: Inputs
     places = tuple(float(each) for each in np.linspace(0.0, REACH * flow, PLACES))
     rises, drops = list[Column](), list[Column]()
     for place in places:
-        drawn = {pump.start: place, pump.end: -place}
-        network = Network(nodes, links, {reference_of(study.circuit): 0.0}, drawn)
+        taken = {pump.start: place, pump.end: -place}
+        drawn = {node: flow for node, flow in taken.items() if node != reference}
+        network = Network(nodes, links, {reference: 0.0}, drawn)
         found = solve(network, liquid.density, liquid.viscosity)
         drops.append(found.pressure_at(pump.end) - found.pressure_at(pump.start))
         speed = np.maximum(np.asarray(link.speed_ratio), 1e-9)

@@ -139,4 +139,10 @@ def lacks(found: Circuit, assembly: Assembly) -> tuple[Lack, ...]:
             Lack("no radiator", "Give the car a part of the kind radiator.", False,
                  (assembly.recipient,))
         )  # fmt: skip
+    for core in found.of_kind("core"):
+        for chamber in (core.start, core.end):
+            if not [name for name in found.neighbours[chamber] if name != core.id]:
+                what = f"nothing leads to the {found.chambers[chamber].label} of the radiator"
+                remedy = "Join its hose; without it no heat goes out."
+                missing.append(Lack(what, remedy, False, (core.subject,)))
     return tuple(missing)

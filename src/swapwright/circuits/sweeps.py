@@ -149,7 +149,7 @@ def _steps(study: CoolantStudy, present: CoolantStudy) -> Iterator[Step]:
 def _step(study: CoolantStudy, name: str, result: CaseResult, before: CaseResult) -> Step:
     state, good = result.state, result.state.converged
     head = _chamber(study, "head")
-    if not good.any() or head not in state.temperatures:
+    if head not in state.temperatures or not np.isfinite(state.temperatures[head][good]).any():
         return Step(name, None, None, None, None, None, int(good.sum()))
     boils = None
     if state.case.coolant is None:

@@ -83,7 +83,8 @@ class Warming:
                 Upset(wanted, upset.pump_speed, upset.fan_speed, upset.heater_shut,
                       upset.core_share, upset.cap_holds),
             )  # fmt: skip
-            core = next(iter(self.circuit.of_kind("core")), None)
+            cores = self.circuit.of_kind("core")
+            core = next((each for each in cores if each.id in state.flows), None)
             hot = self._head(state.temperatures)
             excess = np.where(np.isfinite(hot), np.maximum(hot - case.air, 1e-3), np.inf)
             share = np.clip(self.inputs.take("coolant_glycol_share",

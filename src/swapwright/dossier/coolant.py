@@ -8,6 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from swapwright.chance.results import Range, above, quantiles
+from swapwright.circuits.coolant import State
+from swapwright.circuits.graph import Element
 from swapwright.circuits.levels import NoLevels
 from swapwright.circuits.matters import spread_of_head, worth_on_the_hill
 from swapwright.circuits.study import CaseResult, CoolantStudy
@@ -111,6 +113,14 @@ def _case(assembly: Assembly, study: CoolantStudy, name: str, units: System) -> 
     spread = spread_of_head(study, name)
     if spread is not None and (told := short_spread(assembly, spread)):
         yield from wrap(told, WIDTH, initial_indent="  ", subsequent_indent="      ")
+    hot = hot_chamber(study)
+    restless = int(np.isinf(state.temperatures[hot]).sum()) if hot in state.temperatures else 0
+    if restless:
+        yield from wrap(
+            f"finds no rest {restless} of {study.size} times: heat comes that has no way out; "
+            "bands of temperatures leave these out", WIDTH,
+            initial_indent="  ", subsequent_indent="      ",
+        )  # fmt: skip
     lost = int((~state.converged).sum())
     if lost:
         yield f"  not solved: {lost} of {study.size} times; these count in no figure above"
@@ -135,13 +145,13 @@ def case_rows(study: CoolantStudy, result: CaseResult, units: System) -> Iterato
     """Figures of a case: what, and how much with its band."""
     state, pressures = result.state, result.pressures
     good = state.converged
-    for pump in study.circuit.of_kind("pump"):
+    for pump in _moved(study, state, "pump"):
         yield "through the pump", band(state.flows[pump.id], Dimension.VOLUME_FLOW, units, good)
-    for core in study.circuit.of_kind("core"):
+    for core in _moved(study, state, "core"):
         yield "through the radiator", band(state.flows[core.id], Dimension.VOLUME_FLOW, units, good)
         if state.case.coolant is None:
             yield "heat given to the air", band(-state.heats[core.id], Dimension.POWER, units, good)
-    for matrix in study.circuit.of_kind("matrix"):
+    for matrix in _moved(study, state, "matrix"):
         yield "through the heater", band(state.flows[matrix.id], Dimension.VOLUME_FLOW, units, good)
     hot = hot_chamber(study)
     if state.case.coolant is None and hot in state.temperatures:
@@ -165,6 +175,11 @@ def case_rows(study: CoolantStudy, result: CaseResult, units: System) -> Iterato
             )
 
 
+def _moved(study: CoolantStudy, state: State, kind: str) -> Iterator[Element]:
+    """Things of a kind that hang together with the pump."""
+    return (each for each in study.circuit.of_kind(kind) if each.id in state.flows)
+
+
 def hot_chamber(study: CoolantStudy) -> str:
     """The hot end of the head; empty when there is no engine."""
     return next((each.id for each in study.circuit.chambers.values() if each.name == "head"), "")
@@ -183,6 +198,8 @@ def band(values: Column, dimension: Dimension, units: System, good: NDArray[np.b
     """A middle value, and between what nine worlds of ten lie: ``108 °C  (91 to 129)``."""
     if not good.any():
         return "not solved"
+    if not np.isfinite(values[good]).any():
+        return "finds no rest"
     found = quantiles(values, good)
     if dimension is Dimension.VOLUME_FLOW and max(abs(found.low), abs(found.high)) < NO_FLOW:
         return "none"

@@ -114,7 +114,7 @@ def _charts(
     units, label = assembly.build.units, result.state.case.label
     good = result.state.converged
     columns = study.columns
-    if columns is None:
+    if columns is None or not good.any():  # the table says that it was not solved
         return
     pump = pump_against_circuit(study, result, columns)
     if pump is not None:

@@ -54,7 +54,9 @@ def rehearsal_text(
         "the chance that it boils, and how long that takes where it does.", WIDTH,
     )  # fmt: skip
     for case, failures in found.items():
-        now = preferred(usual[case], Dimension.TEMPERATURE, units)
+        now = "no rest"
+        if np.isfinite(usual[case]):
+            now = preferred(usual[case], Dimension.TEMPERATURE, units)
         lines += ["", f"case {case}, {now} before", f"  {'':<34}{'ends at':<10}{'boils':<7}after"]
         for name, course in failures.items():
             boils = np.isfinite(course.until_limit)

@@ -72,8 +72,9 @@ class _Judging:
         yield from self._traps()
         if self.study.diagnosis is not None:
             yield from self._misjoined(self.study.diagnosis)
-        yield from self._heat()
-        yield from self._boiling()
+        if not self.study.lacks:  # a missing hose is no reason for a bigger radiator
+            yield from self._heat()
+            yield from self._boiling()
         yield from self._long_pipes()
 
     # -- levels and air ----------------------------------------------------------
