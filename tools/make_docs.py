@@ -1,7 +1,12 @@
-"""Writes docs/facts.md and docs/rules.md from the lists that ship."""
+"""Writes docs/facts.md, docs/rules.md and docs/evidence.md from what ships and what is tested."""
 
+import sys
 from collections.abc import Iterator
 from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).parents[1]))
+
+from tools.evidence import evidence_page
 
 from swapwright.findings.book import RULES
 from swapwright.library.rulebook import limit_texts, rule_texts
@@ -66,7 +71,7 @@ def _rules() -> Iterator[str]:
         yield f"| `{limit.name}` | {limit.text} | {limit.source} ({limit.rests_on}) |"
 
 
-PAGES = {"facts.md": facts_page, "rules.md": rules_page}
+PAGES = {"facts.md": facts_page, "rules.md": rules_page, "evidence.md": evidence_page}
 
 if __name__ == "__main__":
     for name, page in PAGES.items():
