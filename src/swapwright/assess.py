@@ -105,13 +105,22 @@ def assess_folder(
 def with_computed(assessment: Assessment, found: Iterable[Finding]) -> Assessment:
     """The assessment with findings that rest on solved circuits.
 
-    Each takes the place of what the same rule said of the same subject from facts alone.
+    Each takes the place of what the same rule said of the same subject, or of a port of it, from
+    facts alone; but a question never takes the place of something that is sure.
     """
     marked = with_acceptances(assessment.assembly, found)
-    replaced = {each.id for each in marked}
-    rest = [each for each in assessment.findings if each.id not in replaced]
+    firm = {each.id for each in assessment.findings if each.asks is None}
+    marked = [each for each in marked if each.asks is None or each.id not in firm]
+    rest = [each for each in assessment.findings if not any(_covers(m, each) for m in marked)]
     judgement = replace(assessment.judgement, findings=tuple(sorted([*rest, *marked], key=order)))
     return replace(assessment, judgement=judgement, computed=True)
+
+
+def _covers(computed: Finding, other: Finding) -> bool:
+    """True where a computed finding says what another says of the same thing or a port of it."""
+    subject, told = computed.subjects[0], other.subjects[0]
+    same = told == subject or (computed.asks is None and told.startswith(f"{subject}."))
+    return computed.rule == other.rule and same
 
 
 def assemble_folder(

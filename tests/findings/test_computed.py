@@ -1,6 +1,8 @@
 """Findings that rest on the solved circuit: told with numbers, kept, and dropped on a change."""
 
 import json
+from dataclasses import replace
+from datetime import date
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -10,12 +12,14 @@ from click.testing import CliRunner
 from tests.circuits.test_diagnosis import MADE
 from tests.support.demo_builds import demo
 
+from swapwright.assess import assess, with_computed
 from swapwright.circuits.study import coolant_study
 from swapwright.cli import main
 from swapwright.findings.computed.coolant import coolant_findings
 from swapwright.findings.kept import FILE
 from swapwright.findings.run import Finding
 from swapwright.library.rulebook import rule_texts
+from swapwright.model.amount import Amount
 from swapwright.model.words import Urgency
 
 NECK = {"kind": "filler neck", "facts": {"top_height": "770 mm", "level_low": "unknown"}}
@@ -78,6 +82,31 @@ def test_thin_long_pipes_are_found_and_sized() -> None:
     by_rule = {each.rule: each for each in coolant_findings(assembly, coolant_study(assembly, 128))}
     assert by_rule["cool-longpipe-v"].urgency is Urgency.ROAD
     assert "22 mm" in told(by_rule["cool-longpipe-v"])
+    needed = by_rule["cool-longpipe-v"].message.values["needed"]
+    assert isinstance(needed, Amount)
+    wide = {"sirrow": {"facts": {"floor_pipe_bore": f"{1e3 * needed.nominal:.0f} mm"}}}
+    assembly = demo("two-seater", wide)
+    after = {each.rule for each in coolant_findings(assembly, coolant_study(assembly, 128))}
+    assert "cool-longpipe-v" not in after
+
+
+def test_a_blanked_bypass_is_told_once() -> None:
+    """The computed finding stands for what facts alone say of the bypass's two stubs."""
+    assembly = demo("van", MADE["bypass blanked"])
+    plain = assess(assembly, date(2026, 6, 1))
+    assert len([each for each in plain.findings if each.rule == "cool-no-bypass"]) == 2
+    merged = with_computed(plain, found("van", "bypass"))
+    (only,) = [each for each in merged.findings if each.rule == "cool-no-bypass"]
+    assert "own bypass open" in told(only)
+
+
+def test_a_question_never_hides_what_is_sure() -> None:
+    assembly = demo("van")
+    plain = assess(assembly, date(2026, 6, 1))
+    sure = next(each for each in plain.findings if each.asks is None)
+    asking = replace(found("van")[0], id=sure.id, rule=sure.rule, subjects=sure.subjects)
+    assert asking.asks is not None
+    assert sure in with_computed(plain, [asking]).findings
 
 
 def test_findings_are_kept_and_told_until_a_sheet_changes(tmp_path: Path) -> None:

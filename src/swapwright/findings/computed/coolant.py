@@ -7,10 +7,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from swapwright.circuits.diagnosis import Diagnosis, Misjoined
+from swapwright.circuits.graph import Element
 from swapwright.circuits.inputs import Column
 from swapwright.circuits.levels import Levels
 from swapwright.circuits.pockets import carried, velocity
-from swapwright.circuits.study import CaseResult, CoolantStudy
+from swapwright.circuits.study import CaseResult, CoolantStudy, coolant_study
+from swapwright.circuits.whatif import Trial, changed
 from swapwright.findings.kit import TOO_CLOSE, TRIPS
 from swapwright.findings.run import FactUse, Finding, Question, order, with_acceptances
 from swapwright.library.rulebook import RuleText, limit_texts, read_limit, rule_texts
@@ -18,13 +20,15 @@ from swapwright.model.amount import Amount
 from swapwright.model.assembly import Assembly
 from swapwright.model.facts import fact_book
 from swapwright.model.message import Message, Spoken
+from swapwright.model.values import Value
 from swapwright.model.words import Urgency
 from swapwright.physics.boiling import boiling_temperature
-from swapwright.quantity import Dimension
+from swapwright.quantity import Basis, Dimension, Measure
 
 WORST = ("hill", "towing", "top-speed")  # cases that ask most of a radiator
 IDLE = "hot-idle"
 FAST = "top-speed"
+WIDER = 12  # millimetres that are tried
 NO_FLOW = 1e-8  # m³/s
 TOLD_USES = 3  # facts of the builder's that a finding names, those that bear most on it
 MISJOINED = {
@@ -248,12 +252,39 @@ class _Judging:
             flow, good = np.abs(result.state.flows[pipe.id]), result.state.converged
             speed = flow / (np.pi / 4 * bore**2)
             needed = np.sqrt(4 * flow / (np.pi * most.nominal))
+            if (speed > most.nominal)[good].mean() <= TOO_CLOSE:
+                continue
             values: dict[str, Spoken] = {
                 "velocity": amount(speed[good], Dimension.SPEED),
                 "bore": amount(bore[good], Dimension.LENGTH),
-                "needed": amount(needed[good], Dimension.LENGTH),
+                "needed": Amount(
+                    self._wide_enough(pipe, needed, most.nominal), 0.0, Dimension.LENGTH
+                ),
             }
             yield _Tripping("cool-longpipe-v", pipe.subject, speed > most.nominal, good, values)
+
+    def _wide_enough(self, pipe: Element, needed: Column, most: float) -> float:
+        """Least bore in whole millimetres that keeps nearly all samples slow enough. [m]
+
+        A wider pipe lets more flow, so each is solved.
+        """
+        bore = _upward(needed)
+        car = self.assembly.ports[pipe.subject].sheet
+        for _ in range(WIDER):
+            content = Measure(bore, 0.0, Dimension.LENGTH, Basis.MEASURED, "")
+            trial = Trial(car, "floor_pipe_bore", Value(content, text=""), "")
+            wider = (
+                coolant_study(
+                    changed(self.assembly, [trial]), self.study.size, only=(FAST,), judged=False
+                )
+                .cases[FAST]
+                .state
+            )
+            speed = np.abs(wider.flows[pipe.id]) / (np.pi / 4 * bore**2)
+            if float((speed[wider.converged] > most).mean()) <= TOO_CLOSE:
+                break
+            bore += 1e-3
+        return bore
 
     # -- findings --------------------------------------------------------------------
 
@@ -323,6 +354,12 @@ class _Judging:
                 told.append((strength, FactUse(taken.subject, taken.fact, value)))
         told.sort(key=lambda each: -each[0])
         return [use for _, use in told]
+
+
+def _upward(bores: Column) -> float:
+    """A bore in whole millimetres that is wide enough for nearly all samples. [m]"""
+    wide = float(np.quantile(bores, 1 - TOO_CLOSE)) if bores.size else 0.0
+    return float(np.ceil(1e3 * wide) / 1e3)
 
 
 def amount(values: Column, dimension: Dimension) -> Amount:
