@@ -99,6 +99,7 @@ def test_what_is_bought_is_enough_and_freezes_no_sooner() -> None:
     buy = shopping(planned("as it is")[1], share)
     assert buy.freezes == pytest.approx(248.15, abs=0.1)
     assert buy.concentrate >= 8.8e-3 * share
+    assert buy.water >= 8.8e-3 * (1 - share)
     assert buy.concentrate + buy.water < 8.8e-3 + 1.01e-3
     assert (buy.concentrate / 0.5e-3) == pytest.approx(round(buy.concentrate / 0.5e-3))
 
@@ -123,3 +124,14 @@ def test_the_command_prints_and_refuses(tmp_path: Path) -> None:
         found = run(main, ["bleed", "-C", folder, "--frost", bad])
         assert found.exit_code == 2
         assert "-25 °C" in found.output
+
+
+def test_what_is_bought_is_enough_nine_times_of_ten() -> None:
+    """Where the whole was not told, at most the tenth that needs more is left out."""
+    held = planned("sum")[1]
+    buy = shopping(held, 0.5)
+    wide = held.total * np.linspace(0.7, 1.3, 64)
+    broad = shopping(Amounts(held.parts, held.runs, wide, False), 0.5)
+    enough = float((wide <= broad.concentrate + broad.water).mean())
+    assert 0.88 <= enough <= 1.0
+    assert broad.concentrate > buy.concentrate

@@ -79,6 +79,7 @@ def high_hose(case: str) -> tuple[Trap, State, Inputs]:
 def test_a_bend_above_both_ends_is_a_trap() -> None:
     trap, _, _ = high_hose("hill")
     assert trap.height == pytest.approx(0.800)
+    assert trap.along == pytest.approx(np.hypot.reduce([0.080, 0.030, 0.080]), abs=0.001)
     assert trap.rise == pytest.approx(0.080, abs=0.001)  # over the thermostat's outlet at 720 mm
     assert 0.05e-3 < trap.volume < 0.5e-3
     assert trap.falls[0] == pytest.approx(np.arctan2(0.070, np.hypot(0.120, 0.140)), abs=1e-6)

@@ -25,6 +25,7 @@ class Trap:
     element: str
     join: str
     label: str
+    along: float  # distance from the start of the hose's way [m]
     height: float  # [m]
     rise: float  # over the lower of the two sides that hold it [m]
     volume: float  # of air that it holds [m³]
@@ -65,7 +66,7 @@ def _of_run(element: Element, inputs: Inputs) -> Iterator[Trap]:
         if point.prominence >= TOLD_FROM and first <= point.along <= last:
             label = inputs.assembly.label(join.id)
             falls = _falls(way, point.along)
-            yield Trap(element.id, join.id, label, point.height, point.prominence,
+            yield Trap(element.id, join.id, label, point.along, point.height, point.prominence,
                        point.volume, bore, falls)  # fmt: skip
 
 

@@ -16,7 +16,8 @@ WIDTH = 80
 CAUTIONS = (
     "CAUTION: hot coolant scalds. Open nothing that is warm; the fan may start by itself, also "
     "with the key off. Coolant tastes sweet and kills: keep it from children and animals, catch "
-    "every drop. Outdoors or with the exhaust led out, wheels chocked, stands under the car."
+    "every drop; no flame or sparks near it. Outdoors or with the exhaust led out, wheels "
+    "chocked, stands under the car."
 )
 ATTITUDE = {
     "flat": "Stand the car on level ground",
@@ -109,7 +110,8 @@ def _told(assembly: Assembly, plan: BleedPlan, units: System) -> Iterator[str]:
     yield (
         f"Start it with the cap off and let it idle, no more than about 1500 rpm, until the "
         f"thermostat opens near {opens}: the upper hose then warms at once. Keep the level up. "
-        "Bubbles that do not end in ten minutes come from a gasket, not from the fill."
+        "Keep your face and hands off the open filler: warm coolant can spit. Bubbles that do not "
+        "end in ten minutes may come from a gasket: have it tested."
     )
     yield (
         "Cap on, heater still hot. Two warm-ups until the fan has run and stopped; the heater "
@@ -123,7 +125,8 @@ def _told(assembly: Assembly, plan: BleedPlan, units: System) -> Iterator[str]:
     total = _range(plan.total, Dimension.VOLUME, units)
     yield (
         f"Accept it once it has taken {_volume(plan.enough, units)} of {total}. Below "
-        f"{_volume(plan.air_for_sure, units)} there is air in it for sure: begin again at the top."
+        f"{_volume(plan.air_for_sure, units)} there is most likely air in it: begin again at the "
+        "top."
     )
 
 

@@ -191,7 +191,7 @@ def _profile(assembly: Assembly, study: CoolantStudy) -> HeightProfile | None:
         heights = tuple(point[2] for point in way.points)
         ways.append(Way(assembly.label(join.id), tuple(lengths), heights))
         traps += [
-            (trap.label, begun + lengths[-1] / 2, trap.height)
+            (trap.label, begun + trap.along, trap.height)
             for trap in study.traps
             if trap.join == join.id
         ]
